@@ -1,0 +1,5 @@
+"""``python -m debrief`` is the command ``debrief``."""
+
+from debrief.cli import main
+
+main()

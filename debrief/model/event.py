@@ -1,0 +1,83 @@
+"""An event as read: its context, its sources with their clocks, and the marks they hold."""
+
+from dataclasses import dataclass, field
+from typing import Literal
+
+import pyarrow as pa
+
+from debrief.model.problems import Problem
+
+SourceKind = Literal["device", "person", "sensor"]
+Scale = Literal["utc", "local", "clock", "elapsed"]
+
+
+@dataclass(frozen=True)
+class Offset:
+    """How far a source's clock stands from the reference: ``reference = source + offset``. [us]"""
+
+    offset: int
+    low: int
+    high: int
+
+
+@dataclass(frozen=True)
+class Source:
+    """One file or one sitting of manual entry, with one clock.
+
+    ``scale`` says what ``source_time`` counts from: ``utc`` and ``local`` from 1970-01-01, ``clock`` from
+    midnight of the first row's day (no date known), ``elapsed`` from the source's own zero.
+    ``clock`` is null where nobody has said how this clock stands to the reference.
+    """
+
+    source_id: str
+    file: str
+    kind: SourceKind
+    importer: str
+    scale: Scale
+    rounding: Literal["down", "nearest", "unknown"] = "unknown"
+    zone: str | None = None
+    name: str = ""
+    clock: Offset | None = None
+
+
+@dataclass(frozen=True)
+class Input:
+    """A file that was read, and the digest of its bytes."""
+
+    file: str
+    sha256: str
+
+
+@dataclass(frozen=True)
+class Context:
+    """What is known of the event beside its marks. Every item may be missing."""
+
+    event_id: str = "event"
+    population: str | None = None
+    age_years: float | None = None
+    weight_kg: float | None = None
+    date: str | None = None
+    time_zone: str | None = None
+    setting: str | None = None
+    unit: str | None = None
+    witnessed: bool | None = None
+    monitored: bool | None = None
+    first_rhythm: str | None = None
+    outcome: str | None = None
+    local_reference: str | None = None
+    reference: str | None = None
+    time_zero: str | None = None
+    end: str | None = None
+
+
+@dataclass(frozen=True)
+class Event:
+    """One resuscitation as its files tell it. ``marks`` follows ``model.marks.SCHEMA``, ``time`` still null."""
+
+    context: Context
+    sources: tuple[Source, ...]
+    marks: pa.Table
+    inputs: tuple[Input, ...]
+    problems: tuple[Problem, ...] = ()
+    removed: frozenset[str] = field(default_factory=frozenset)
+    """Marks (``source:place``) that a reviewer took out; kept in the table, not counted."""
