@@ -23,7 +23,9 @@ SCHEMA = pa.schema(
     [
         _field("event_id", pa.string(), "the resuscitation", nullable=False),
         _field("source_id", pa.string(), "one file or sitting, with one clock", nullable=False),
-        _field("place", pa.string(), "physical place in the file: line, sheet!row, JSON pointer", nullable=False),
+        _field(
+            "place", pa.string(), "physical place in the file: line, sheet!row, JSON pointer", nullable=False
+        ),
         _field("time_text", pa.string(), "the time as written", nullable=False),
         _field("source_time", pa.int64(), "the time on the source's own clock (point time)", "us"),
         _field("cell", pa.int64(), "how wide a stretch the written time stands for", "us"),
@@ -62,14 +64,18 @@ def gate(rows: Iterable[Mapping[str, Any]]) -> pa.Table:
     known = set(SCHEMA.names)
     for number, row in enumerate(rows):
         if extra := set(row) - known:
-            raise ValueError(f"row {number}: unknown column {sorted(extra)[0]!r}; known: {', '.join(SCHEMA.names)}")
+            raise ValueError(
+                f"row {number}: unknown column {sorted(extra)[0]!r}; known: {', '.join(SCHEMA.names)}"
+            )
         for name in REQUIRED:
             if row.get(name) is None:
                 raise ValueError(f"row {number}: {name!r} must not be empty")
         if row["kind"] not in KINDS:
             raise ValueError(f"row {number}: unknown kind {row['kind']!r}")
         if row["origin"] not in ORIGINS:
-            raise ValueError(f"row {number}: unknown origin {row['origin']!r}; write one of {', '.join(ORIGINS)}")
+            raise ValueError(
+                f"row {number}: unknown origin {row['origin']!r}; write one of {', '.join(ORIGINS)}"
+            )
     return pa.Table.from_pylist(rows, schema=SCHEMA)
 
 

@@ -1,0 +1,223 @@
+"""Stretches of compressions as each source tells them, their edges tied to the marks that made them.
+
+An edge is a mark and an offset from it, so that a stretch can be placed again when its marks are drawn
+anew. Nothing is united across sources here: that choice is the course's.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from debrief.model.axis import Bools, Ints
+from debrief.model.occurrences import Occurrences
+from debrief.model.times import US
+
+MAX_SILENCE_US = 120 * US
+"""A longer gap between single compressions is not covered unless a stop or a pause explains it."""
+
+EXPLAINS_WITHIN_US = 3 * US
+
+CLOSING = ("rosc", "ecls_flow", "efforts_ended")
+STARTS = ("compressions_start", "mechanical_start")
+STOPS = ("compressions_stop", "mechanical_stop")
+BEGINS = (*STARTS, "compression")
+
+
+@dataclass(frozen=True)
+class Edges:
+    """Moments tied to marks: the time of row ``mark``, plus ``plus``. [us]
+
+    A mark of -1 stands for no mark: ``plus`` is then the time itself.
+    """
+
+    mark: Ints
+    plus: Ints
+
+    def only(self, chosen: Bools | Ints) -> "Edges":
+        """Return the chosen moments."""
+        return Edges(self.mark[chosen], self.plus[chosen])
+
+
+NEVER = 1 << 60
+"""The ``plus`` of an edge without a mark that lies beyond every time."""
+
+
+@dataclass(frozen=True)
+class Runs:
+    """Stretches of one source each, one row a stretch."""
+
+    source: Ints
+    start: Edges
+    end: Edges
+
+    def __len__(self) -> int:
+        return len(self.source)
+
+    def only(self, chosen: Bools | Ints) -> "Runs":
+        """Return the chosen stretches."""
+        return Runs(self.source[chosen], self.start.only(chosen), self.end.only(chosen))
+
+
+NO_EDGES = Edges(np.zeros(0, np.int64), np.zeros(0, np.int64))
+NO_RUNS = Runs(np.zeros(0, np.int64), NO_EDGES, NO_EDGES)
+
+
+def join(*several: Runs) -> Runs:
+    """Return all the stretches of several sets in one."""
+
+    def edges(which: str) -> Edges:
+        parts = [getattr(runs, which) for runs in several]
+        return Edges(np.concatenate([e.mark for e in parts]), np.concatenate([e.plus for e in parts]))
+
+    return Runs(np.concatenate([runs.source for runs in several]), edges("start"), edges("end"))
+
+
+@dataclass(frozen=True)
+class Seen:
+    """What sources saw of the compressions.
+
+    ``on``: hands on the chest or a device at work (``mechanical`` tells which rows, bool, shape (n,)); ``off``:
+    pauses of known length to be taken out of it; ``covered``: where compressions would have been seen;
+    ``measures``: which sources tell hands-on time at all, bool, shape (sources,).
+    """
+
+    on: Runs
+    mechanical: Bools
+    off: Runs
+    covered: Runs
+    measures: Bools
+
+
+def seen(occ: Occurrences, position: Ints, min_pause_us: int) -> Seen:
+    """Return what each source saw of the compressions.
+
+    Parameters
+    ----------
+    position : int64, shape (n,)
+        Where each occurrence stands on the axis. [us]
+    min_pause_us : int
+        Shortest gap that is a pause. [us]
+    """
+    single_on, single_covered, single_measures = _singles(occ, position, min_pause_us)
+    on, mechanical, off, covered, measures = _switches(occ, position)
+    return Seen(
+        join(single_on, on),
+        np.append(np.zeros(len(single_on), np.bool_), mechanical),
+        off,
+        join(single_covered, covered),
+        single_measures | measures,
+    )
+
+
+def _by_source(occ: Occurrences, chosen: Bools) -> Ints:
+    rows = np.flatnonzero(chosen)
+    return rows[np.argsort(occ.source[rows], kind="stable")]
+
+
+def _singles(occ: Occurrences, position: Ints, min_pause_us: int) -> tuple[Runs, Runs, Bools]:
+    """Form runs of single compressions and the stretches they cover.
+
+    A source whose step is coarser than a quarter of the shortest pause tells nothing here, but for
+    whole-second stamps: each counts as presence throughout its second.
+    """
+    rows = _by_source(occ, occ.of("compression"))
+    if not len(rows):
+        return NO_RUNS, NO_RUNS, np.zeros(len(occ.sources.rank), np.bool_)
+    step = np.zeros(len(occ.sources.rank), np.int64)
+    np.maximum.at(step, occ.source[rows], 2 * occ.half[rows])
+    fine = (step * 4 <= min_pause_us) | (step == US)
+    rows = rows[fine[occ.source[rows]]]
+    source, at = occ.source[rows], position[rows]
+    measures = np.zeros(len(step), np.bool_)
+    measures[source] = True
+    lasts = np.where(step[source] == US, US, 0)
+    new = source[1:] != source[:-1]
+    gap = at[1:] - at[:-1] - lasts[:-1]
+    stops = position[occ.of(*STOPS, "pause")]
+    explained = np.searchsorted(stops, at[:-1] - EXPLAINS_WITHIN_US) < np.searchsorted(
+        stops, at[1:] + EXPLAINS_WITHIN_US, "right"
+    )
+    silent = (gap > MAX_SILENCE_US) & ~explained
+    return (
+        _cut(source, rows, lasts, new | (gap >= min_pause_us)),
+        _cut(source, rows, lasts, new | silent),
+        measures,
+    )
+
+
+def _cut(source: Ints, rows: Ints, lasts: Ints, cut_after: Bools) -> Runs:
+    if not len(rows):
+        return NO_RUNS
+    ends, begins = np.append(cut_after, True), np.append(True, cut_after)
+    return Runs(
+        source[begins],
+        Edges(rows[begins], np.zeros(int(begins.sum()), np.int64)),
+        Edges(rows[ends], lasts[ends]),
+    )
+
+
+def _switches(occ: Occurrences, position: Ints) -> tuple[Runs, Bools, Runs, Runs, Bools]:
+    """Form runs of sources that mark starts and stops.
+
+    A run that nothing stops ends at the next ROSC, extracorporeal flow or end of efforts; failing all, at
+    its source's last mark. A pause of known length resumes by itself, or at a start inside it.
+    """
+    pause = occ.of("pause")
+    timed = pause & (occ.length > 0)
+    start, stop = occ.of(*STARTS), occ.of(*STOPS) | (pause & ~timed)
+    interrupts = (stop | pause) & (position < _end_of_record(occ, position)[occ.event])
+    measures = np.zeros(len(occ.sources.rank), np.bool_)
+    measures[np.intersect1d(occ.source[interrupts], occ.source[start])] = True
+    told = measures[occ.source]
+
+    rows = _by_source(occ, (start | stop) & told)
+    if not len(rows):
+        return NO_RUNS, np.zeros(0, np.bool_), NO_RUNS, NO_RUNS, measures
+    source, at, on = occ.source[rows], position[rows], start[rows]
+    last = np.append(source[1:] != source[:-1], True)
+    follow = np.append(np.arange(1, len(rows)), len(rows) - 1)
+    closing = np.flatnonzero(occ.of(*CLOSING))
+    close = np.append(closing, -1)[np.searchsorted(position[closing], at, "right")]
+    cut = (close >= 0) & (occ.event[close] == occ.event[rows])
+    cut &= last | (on[follow] & (position[close] <= at[follow]))
+    source_last = np.full(len(measures), -1)
+    source_last[occ.source] = np.arange(len(occ))
+    until = np.where(cut, close, np.where(last, source_last[source], rows[follow]))
+    runs = Runs(source[on], _exactly(rows[on]), _exactly(until[on]))
+
+    first = np.append(True, runs.source[1:] != runs.source[:-1])
+    covered = Runs(runs.source[first], runs.start.only(first), _never(int(first.sum())))
+    paused = _by_source(occ, timed & told)
+    off = Runs(occ.source[paused], _exactly(paused), _resumptions(occ, position, paused, rows[on]))
+    return runs, occ.of("mechanical_start")[rows[on]], off, covered, measures
+
+
+def _resumptions(occ: Occurrences, position: Ints, paused: Ints, starts: Ints) -> Edges:
+    """Return where each pause of known length ends: after its length, or at its source's next start inside it."""
+    by_source = len(occ)
+    index = np.searchsorted(
+        occ.source[starts] * by_source + starts, occ.source[paused] * by_source + paused, "right"
+    )
+    following = np.append(starts, -1)[index]
+    inside = (following >= 0) & (occ.source[following] == occ.source[paused])
+    inside &= position[following] < position[paused] + occ.length[paused]
+    return Edges(np.where(inside, following, paused), np.where(inside, 0, occ.length[paused]))
+
+
+def _exactly(rows: Ints) -> Edges:
+    return Edges(rows, np.zeros(len(rows), np.int64))
+
+
+def _never(count: int) -> Edges:
+    return Edges(np.full(count, -1), np.full(count, NEVER))
+
+
+def _end_of_record(occ: Occurrences, position: Ints) -> Ints:
+    """Return where each event's record of compressions ends: its last close, or its last mark where work went on."""
+    if not len(occ):
+        return np.zeros(occ.events, np.int64)
+    closed = occ.last(occ.of(*CLOSING))
+    last = occ.last(np.ones(len(occ), np.bool_))
+    active = occ.last(occ.of(*BEGINS, "rearrest"))
+    final = (closed >= 0) & (closed > active)
+    return np.where(last < 0, 0, position[np.where(final, closed, last)])
