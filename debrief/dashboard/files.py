@@ -1,0 +1,41 @@
+"""The way in for files: an ordinary multipart form, no base64 inside a callback."""
+
+from flask import Flask, Response, jsonify, request
+from werkzeug.exceptions import RequestEntityTooLarge
+
+from debrief import words
+from debrief.dashboard.shelf import Shelf
+
+MOST_BYTES = 50_000_000
+MOST_FILES = 60
+FORM_BYTES = 100_000
+"""What the form itself may take beside its files."""
+
+OWN_HEADER = "X-Debrief"
+"""Only a script of our own pages can send it: another site's form cannot put files here."""
+
+
+def register(server: Flask, shelf: Shelf) -> None:
+    """Add ``POST /files`` (fields ``files`` and ``as``: ``one`` or ``several``) to the server.
+
+    It answers ``{"events": [name, ...]}``, or ``{"message": sentence}`` with status 400, 403 or 413.
+    """
+
+    @server.post("/files")
+    def take() -> tuple[Response, int]:
+        if OWN_HEADER not in request.headers:
+            return jsonify(message=words.say("pages.files_foreign")), 403
+        try:
+            sent = [(file.filename or "", file.read()) for file in request.files.getlist("files")]
+        except RequestEntityTooLarge:
+            most_mb = MOST_BYTES // 1_000_000
+            return jsonify(message=words.say("pages.files_too_big", most_mb=most_mb)), 413
+        if not sent:
+            return jsonify(message=words.say("pages.files_none")), 400
+        if len(sent) > MOST_FILES:
+            return jsonify(message=words.say("pages.files_too_many", most=MOST_FILES)), 413
+        if empty := [name for name, content in sent if not content]:
+            return jsonify(message=words.say("pages.files_empty", file=empty[0])), 400
+        if request.form.get("as") == "several":
+            return jsonify(events=[shelf.keep([file]) for file in sent]), 200
+        return jsonify(events=[shelf.keep(sent)]), 200
