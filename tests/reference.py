@@ -1,0 +1,336 @@
+"""A slow, obvious second reading of the definitions: one event, half a second at a time.
+
+`reference` measures what `tests/reference_course.py` has structured. Where the definitions leave a choice,
+the reading taken stands at a comment that begins with "Reading:".
+"""
+
+from itertools import pairwise
+from statistics import median
+
+from debrief.words import ADVANCED_AIRWAYS, SHOCKABLE_RHYTHMS, UNITS
+from tests.reference_course import (
+    LABELS,
+    STARTS,
+    TICKS,
+    arrest_labels,
+    cause_of,
+    channels,
+    episodes,
+    first,
+    once,
+    resolve,
+    stretches,
+    time_zero,
+    windows,
+)
+
+
+def ticks(seconds):
+    """Return seconds as whole ticks; they must be whole."""
+    whole = round(seconds * TICKS)
+    assert abs(whole - seconds * TICKS) < 1e-9, f"{seconds} s is no whole number of half seconds"
+    return whole
+
+
+def shock_pauses(time, episode, hands, covered, instants):
+    """Return the pauses before and after a shock, in ticks; None where there is none or it cannot be told."""
+    start, end = episode
+
+    def held(at):
+        return at - 1 in hands and at in hands
+
+    def touched(at):
+        return at in instants
+
+    if held(time) or touched(time):
+        return 0, 0
+    before = after = None
+    at = time
+    while at > start and at - 1 in covered:
+        if at - 1 in hands or touched(at):
+            before = time - at
+            break
+        at -= 1
+    at = time
+    while at < end and at in covered:
+        if at in hands or touched(at):
+            after = at - time
+            break
+        at += 1
+    return before, after
+
+
+def why_not(mark, found):
+    """Return why a dose is not counted, or None where it is."""
+    if mark["unit"] and UNITS[mark["unit"]].dimension == "rate":
+        return "infusion"
+    if mark["route"] not in (None, "iv", "io"):
+        return "infusion" if mark["route"] == "infusion" else "route"
+    if any(start <= mark["time"] <= end for start, end, *_ in found):
+        return None
+    return "before" if mark["time"] < found[0][0] else "after"
+
+
+def reference(marks, min_pause_s=1.0):
+    """Measure one event: figures in seconds from time zero, and lists that stand in time order.
+
+    Times and lengths of the marks are seconds from any origin, in whole halves; `cell` is in seconds.
+    """
+    min_pause = min_pause_s * TICKS
+    marks = [
+        mark
+        | {
+            "time": ticks(mark["time"]),
+            "length": None if mark["length"] is None else ticks(mark["length"]),
+            "cell": mark["cell"] * TICKS,
+        }
+        for mark in marks
+    ]
+    marks = once(sorted(marks, key=lambda mark: mark["time"]))
+    zero, basis = time_zero(marks)
+    marks = [mark | {"time": mark["time"] - zero} for mark in marks]
+
+    every = channels(marks, min_pause)
+    measuring = [channel for channel in every if not channel[0]]
+    hands, covered, instants = resolve(measuring, min_pause)
+    # Reading: a source with starts alone measures nothing; its compressions after a ROSC are yet an arrest.
+    seen_on, _, seen_instants = resolve(every, min_pause)
+    runs = sorted(stretches(seen_on) + [(at, at) for at in seen_instants])
+    first_compression = first(marks, *STARTS, "compression")
+    if first_compression is not None:
+        hands = {tick for tick in hands if tick >= first_compression}
+        # Before the first compression of the event nothing is hands-on, and that is known.
+        covered |= set(range(min(0, marks[0]["time"]), first_compression))
+
+    found = episodes(marks, 0, runs)
+    looked = windows(marks, found, runs, first_compression)
+    answer = {
+        "time_zero_basis": basis,
+        "episodes": [
+            {"start": s / TICKS, "end": e / TICKS, "opened_by": o, "closed_by": c, "implied": i}
+            for s, e, o, c, i in found
+        ],
+        "first_rhythm": first_rhythm(marks),
+    }
+    figures = answer["figures"] = {}
+    answer |= hands_on_figures(figures, marks, found, looked, hands, covered, min_pause, bool(measuring))
+    answer["by_minute"] = by_minute(marks, looked, hands, covered, min_pause) if measuring else []
+    answer["shocks"] = shock_figures(figures, marks, found, hands, covered, instants, bool(measuring))
+    answer["doses"] = dose_figures(figures, marks, found, answer["shocks"])
+    time_figures(figures, marks, found, first_compression)
+    return answer
+
+
+def first_rhythm(marks):
+    """Return the last arrest rhythm in the 60 s before time zero, else the first after it."""
+    labels = arrest_labels(marks)
+    before = [mark["detail"] for mark in labels if -60 * TICKS <= mark["time"] <= 0]
+    after = [mark["detail"] for mark in labels if mark["time"] > 0]
+    name = before[-1] if before else after[0] if after else None
+    return name and {"rhythm": name, "shockable": name in SHOCKABLE_RHYTHMS}
+
+
+def hands_on_figures(figures, marks, found, looked, hands, covered, min_pause, measured):
+    """Add fractions, coverage and pauses.
+
+    Reading: a covered hands-off stretch of a window shorter than the least pause counts as hands-on at a
+    window's edge too. Reading: `last_compression_to_end` is from the window's end, summed over episodes.
+    """
+    inside, opened, pauses = set(), set(), []
+    for number, window in enumerate(looked):
+        if window is None:
+            continue
+        ticks_inside = set(range(*window))
+        inside |= ticks_inside
+        opened |= set(range(0 if number == 0 else window[0], window[1]))
+        for start, end in stretches((ticks_inside & covered) - hands):
+            if end - start >= min_pause:
+                cause, also = cause_of((start, end), marks)
+                pauses.append({"start": start, "end": end, "cause": cause, "also": also, "episode": number})
+    lengths = [pause["end"] - pause["start"] for pause in pauses]
+
+    def fraction(within):
+        known = within & covered
+        off = sum(end - start for start, end in stretches(known - hands) if end - start >= min_pause)
+        return (len(known) - off) / len(known) if known and measured else None
+
+    seen = measured and bool(inside & covered)
+    figures["chest_compression_fraction"] = fraction(inside)
+    figures["chest_compression_fraction_from_recognition"] = fraction(opened)
+    figures["compression_coverage"] = len(inside & covered) / len(inside) if inside and measured else None
+    figures["hands_off_time"] = sum(lengths) / TICKS if seen else None
+    figures["longest_pause"] = max(lengths, default=0) / TICKS if seen else None
+    figures["median_pause"] = median(lengths) / TICKS if lengths and seen else None
+    for limit in (10, 20):
+        figures[f"pauses_over_{limit}_s"] = sum(n > limit * TICKS for n in lengths) if seen else None
+    rests = [end - window[1] for (_, end, *_), window in zip(found, looked, strict=True) if window]
+    figures["last_compression_to_end"] = sum(rests) / TICKS if measured and rests else None
+    total = sum(end - start for start, end, *_ in found) / TICKS
+    figures["pulseless_time"] = figures["time_in_arrest"] = total
+    for pause in pauses:
+        pause |= {"start": pause["start"] / TICKS, "end": pause["end"] / TICKS}
+    return {"pauses": pauses if seen else []}
+
+
+def by_minute(marks, looked, hands, covered, min_pause):
+    """Return each minute from the first compression to the end of the last window.
+
+    Reading: the minute's longest pause is the longest part of a pause that lies in it, and a whole pause
+    shorter than the least pause is none; a part of a pause may be shorter.
+    """
+    kept = [window for window in looked if window]
+    inside = {tick for window in kept for tick in range(*window)}
+    on = inside & hands
+    for window in kept:
+        for start, end in stretches((set(range(*window)) & covered) - hands):
+            if end - start < min_pause:
+                on |= set(range(start, end))
+    singles = [mark["time"] for mark in marks if mark["kind"] == "compression"]
+    rows = []
+    for start in range(kept[0][0], kept[-1][1], 60 * TICKS) if kept else ():
+        end = min(start + 60 * TICKS, kept[-1][1])
+        minute = set(range(start, end))
+        known = minute & inside & covered
+        parts = [e - s for s, e in stretches(known - on)]
+        rows.append(
+            {
+                "start": start / TICKS,
+                "end": end / TICKS,
+                "fraction": len(known & on) / len(known) if known else None,
+                "longest_pause": max(parts, default=0) / TICKS if known else None,
+                "coverage": len(known) / len(minute & inside) if minute & inside else 0.0,
+                "delivered": sum(start <= time < end for time in singles) if singles else None,
+            }
+        )
+    return rows
+
+
+def episode_of(time, found):
+    """Return which episode holds a time, its ends included; the earlier one where two touch."""
+    return next((n for n, (start, end, *_) in enumerate(found) if start <= time <= end), None)
+
+
+def shock_figures(figures, marks, found, hands, covered, instants, measured):
+    """Add shock pauses, intervals and energy. Shocks inside an episode count.
+
+    Reading: `shock_interval` is the median of the gaps between shocks of one episode.
+    """
+    rows = []
+    for mark in marks:
+        number = episode_of(mark["time"], found) if mark["kind"] == "shock" else None
+        if number is None:
+            continue
+        pre = post = None
+        if measured:
+            pre, post = shock_pauses(mark["time"], found[number][:2], hands, covered, instants)
+        rows.append(
+            {
+                "time": mark["time"] / TICKS,
+                "energy": mark["amount"],
+                "episode": number,
+                "pre_shock_pause": None if pre is None else pre / TICKS,
+                "post_shock_pause": None if post is None else post / TICKS,
+                "peri_shock_pause": None if pre is None or post is None else (pre + post) / TICKS,
+                "pause": None if not measured else pause_around(mark["time"], hands, covered),
+            }
+        )
+    for name in ("pre_shock_pause", "post_shock_pause", "peri_shock_pause"):
+        values = [row[name] for row in rows if row[name] is not None]
+        figures[f"{name}_median"] = median(values) if values else None
+        figures[f"{name}_max"] = max(values, default=None)
+    gaps = [b["time"] - a["time"] for a, b in pairwise(rows) if a["episode"] == b["episode"]]
+    figures["shock_interval"] = median(gaps) if gaps else None
+    figures["first_shock_energy"] = rows[0]["energy"] if rows else None
+    return rows
+
+
+def pause_around(time, hands, covered):
+    """Return which hands-off stretch a shock was given in, its ends included, or None."""
+    for start, end in stretches(covered - hands):
+        if start <= time <= end:
+            return start, end
+    return None
+
+
+def dose_figures(figures, marks, found, shocks):
+    """Add epinephrine gaps and averages.
+
+    Reading: shocks of one pause, two or more, count once before epinephrine. Reading: the averages run over
+    arrest seconds, those between episodes left out, from the first counted dose to the end of the event.
+    """
+    rows, latest = [], {}
+    for mark in marks:
+        if mark["kind"] != "drug":
+            continue
+        reason = why_not(mark, found)
+        number = episode_of(mark["time"], found)
+        gap = None
+        if reason is None:
+            before = latest.get((mark["detail"], number))
+            gap = None if before is None else (mark["time"] - before) / TICKS
+            latest[mark["detail"], number] = mark["time"]
+        rows.append(
+            {
+                "time": mark["time"] / TICKS,
+                "drug": mark["detail"],
+                "counted": reason is None,
+                "why_not": reason,
+                "gap": gap,
+                "episode": number,
+            }
+        )
+    counted = [row for row in rows if row["drug"] == "epinephrine" and row["counted"]]
+    gaps = [row["gap"] for row in counted if row["gap"] is not None]
+    figures["epinephrine_interval_median"] = median(gaps) if gaps else None
+    figures["epinephrine_in_range"] = sum(180 <= gap <= 300 for gap in gaps) / len(gaps) if gaps else None
+    n = len(counted)
+    begun = counted[0]["time"] * TICKS if counted else 0
+    after = sum(max(0, end - max(start, begun)) for start, end, *_ in found) / TICKS
+    figures["epinephrine_average_period"] = after / (n - 1) if n > 1 else None
+    figures["epinephrine_average_interval"] = after / n if n else None
+    earlier = [shock for shock in shocks if counted and shock["time"] < counted[0]["time"]]
+    stacked = {shock["pause"] for shock in earlier if shock["pause"]}
+    alone = sum(shock["pause"] is None for shock in earlier)
+    figures["shocks_before_epinephrine"] = len(stacked) + alone if counted else None
+    figures["time_to_first_epinephrine"] = next((row["time"] for row in counted if row["episode"] == 0), None)
+    return rows
+
+
+def time_figures(figures, marks, found, first_compression):
+    """Add first times and end states.
+
+    Reading: where the first of its kind came before time zero, a first time does not apply.
+    Reading: `time_to_first_rosc` is the mark's time, also where compressions ran across it.
+    Reading: without a ROSC, `any_rosc` is false where the end of efforts or a flow is marked, else not known.
+    """
+
+    def in_first(time):
+        return time / TICKS if time is not None and 0 <= time <= found[0][1] else None
+
+    airways = [m for m in marks if m["kind"] == "airway" and m["detail"] in ADVANCED_AIRWAYS]
+    figures["time_to_first_compression"] = in_first(first_compression)
+    figures["time_to_first_shock"] = in_first(first(marks, "shock"))
+    figures["time_to_first_advanced_airway"] = in_first(first(airways, "airway"))
+    rosc = min((m["time"] for m in marks if m["kind"] == "rosc" and m["time"] >= 0), default=None)
+    figures["time_to_first_rosc"] = in_first(rosc)
+    call, team = first(marks, "call"), first(marks, "team_arrival")
+    known = call is not None and team is not None and team >= call
+    figures["call_to_team_arrival"] = (team - call) / TICKS if known else None
+    # Reading: the onset is the first arrest rhythm labelled before recognition.
+    recognition, label = first(marks, "recognition"), first(arrest_labels(marks), *LABELS)
+    known = recognition is not None and label is not None and label < recognition
+    figures["onset_to_recognition"] = (recognition - label) / TICKS if known else None
+
+    ended = any(closed_by in ("efforts_ended", "ecls_flow") for *_, closed_by, _ in found)
+    figures["any_rosc"] = True if rosc is not None else False if ended else None
+    followed = [
+        (found[n + 1][0] if n + 1 < len(found) else marks[-1]["time"]) - end
+        for n, (_, end, _, closed_by, _) in enumerate(found)
+        if closed_by == "rosc"
+    ]
+    sustained = any(after >= 20 * 60 * TICKS for after in followed)
+    told = found[-1][3] in ("efforts_ended", "ecls_flow")
+    figures["sustained_rosc"] = True if sustained else False if told else None
+    stop = rosc if rosc is not None else found[-1][1]
+    known = first_compression is not None and stop >= first_compression
+    figures["resuscitation_duration"] = (stop - first_compression) / TICKS if known else None
