@@ -1,0 +1,166 @@
+"""Judge a figure against what is asked of it.
+
+``met`` and ``not_met`` are given only where the whole of what the value can be lies on one side. A verdict
+says inside or outside a published limit, never good or bad for anybody.
+"""
+
+from math import inf
+
+from debrief import words
+from debrief.model import contract
+from debrief.model.contract import Verdict
+from debrief.model.figures import Facts, Finding
+from debrief.targets.edition import Edition
+from debrief.targets.row import TargetRow, amount
+
+Judged = tuple[Verdict, str | None]
+"""A verdict, and the sentence that goes with it."""
+
+
+def judge(finding: Finding, edition: Edition, facts: Facts) -> contract.Figure:
+    """Return the figure as others read it; ``window`` and ``marks`` are left empty for the caller to fill.
+
+    Every target that speaks is shown. The verdict is that of the first which is not ruled out, in the order
+    site, guideline, consensus, study, registry; a registry's limit so judges a figure measured to the second
+    only where nobody else speaks. A figure without a value never has the verdict ``no_target``: it says
+    which kind of missing it is.
+    """
+    judged = [(row, *verdict_of(finding, row, facts)) for row in edition.speaking(finding.name, facts)]
+    deciding = [entry for entry in judged if entry[0].judged]
+    deciding.sort(key=lambda entry: applies(entry[0], facts) is False)
+    if deciding:
+        chosen, verdict, because = deciding[0]
+    else:
+        chosen, (verdict, because) = None, _without_target(finding)
+    because = because or finding.because
+    missing = finding.value is None
+    if because is None and (missing or verdict in ("uncertain", "no_data", "not_applicable")):
+        because = words.say("targets.no_value")
+    outside_unseen = missing and verdict == "not_met"
+    return contract.Figure(
+        name=finding.name,
+        value=finding.value,
+        unit=finding.unit,
+        low=finding.observed if outside_unseen else finding.low,
+        high=None if finding.open_above else finding.high,
+        certainty="assessed" if finding.assessed else "not_assessed",
+        verdict=verdict,
+        because=because,
+        target=None if chosen is None else _target(chosen, verdict),
+        other_targets=[_target(row, its_verdict) for row, its_verdict, _ in judged if row is not chosen],
+        window=[],
+        marks=[],
+    )
+
+
+def verdict_of(finding: Finding, target: TargetRow, facts: Facts) -> Judged:
+    """Return the verdict of one target on a figure, and a sentence wherever it is not ``met`` or ``not_met``.
+
+    ``not_met`` of a figure without a value has a sentence too: it was not seen within the limit.
+    """
+    if not target.judged:
+        return "no_target", None
+    if finding.state == "not_applicable":
+        return "not_applicable", finding.because
+    for condition in target.when:
+        holds = _holds(condition, facts)
+        if holds is False:
+            return "not_applicable", words.say(f"targets.fails_{condition.replace(' ', '_')}")
+        if holds is None:
+            return "no_data", words.say(f"targets.unknown_{condition.removeprefix('not ')}")
+    if finding.state in ("not_seen", "ended"):
+        return _of_missing(finding, target)
+    if finding.state == "no_data" or finding.value is None:
+        return "no_data", finding.because
+    if finding.doubt is not None:
+        return "uncertain", finding.doubt
+    if target.unit == finding.unit:
+        return _of_value(finding, target, 1.0)
+    if facts.weight_kg is None:
+        return "no_data", words.say("targets.no_weight")
+    return _of_value(finding, target, facts.weight_kg)
+
+
+def applies(target: TargetRow, facts: Facts) -> bool | None:
+    """Return whether a target's conditions hold; null where that is not known."""
+    found = [_holds(condition, facts) for condition in target.when]
+    return False if False in found else None if None in found else True
+
+
+def _holds(condition: str, facts: Facts) -> bool | None:
+    name = condition.removeprefix("not ")
+    known: bool | None = getattr(facts, name)
+    return known if known is None or name == condition else not known
+
+
+def _without_target(finding: Finding) -> Judged:
+    """Return the verdict where nobody asks anything: of a missing value, which kind of missing it is."""
+    if finding.state in ("not_applicable", "ended"):
+        return "not_applicable", finding.because
+    if finding.value is None:
+        return "no_data", finding.because
+    return "no_target", None
+
+
+def _of_missing(finding: Finding, target: TargetRow) -> Judged:
+    """Judge what was not seen: the value, if there is any, is more than ``observed``."""
+    observed_s = finding.observed or 0.0
+    past = target.above(observed_s)
+    ended = finding.state == "ended"
+    key = ("ended_after" if past else "ended_before") if ended else ("not_seen" if past else "not_seen_yet")
+    because = finding.because or words.say(
+        f"targets.{key}", observed=amount(observed_s, "s"), rule=target.rule
+    )
+    if past:
+        return "not_met", because
+    return ("not_applicable" if ended else "no_data"), because
+
+
+def _of_value(finding: Finding, target: TargetRow, per: float) -> Judged:
+    """Judge a value, or where it was assessed the whole of its bounds, divided by ``per``."""
+    value = float(finding.value or 0.0) / per
+    low, high = value, value
+    if finding.assessed:
+        if finding.low is None or (finding.high is None and not finding.open_above):
+            return "uncertain", finding.because or words.say("targets.no_bounds")
+        low = finding.low / per
+        high = value if finding.high is None else finding.high / per
+    if finding.open_above:
+        high = inf
+    if target.above(low):
+        return "not_met", None
+    if target.below(high):
+        if target.grey_low is not None and high >= target.grey_low:
+            shown = amount(value, target.unit)
+            return "uncertain", words.say(f"targets.grey_{target.grey_reason}", value=shown)
+        return "not_met", None
+    if high == inf:
+        return "uncertain", finding.because or words.say(
+            "targets.lower_bound", value=amount(value, target.unit)
+        )
+    if target.below(low) or target.above(high):
+        return "uncertain", words.say(
+            "targets.straddles",
+            low=amount(low, target.unit),
+            high=amount(high, target.unit),
+            rule=target.rule,
+        )
+    return "met", None
+
+
+def _target(row: TargetRow, verdict: Verdict) -> contract.Target:
+    return contract.Target(
+        id=row.id,
+        rule=row.rule,
+        low=row.low,
+        low_included=row.low_included,
+        high=row.high,
+        high_included=row.high_included,
+        unit=row.unit,
+        kind=row.kind,
+        edition=row.edition,
+        citation=row.citation,
+        basis=row.basis,
+        judged=row.judged,
+        verdict=verdict,
+    )

@@ -1,0 +1,104 @@
+"""The shipped targets as data: whole, in units that figures have, for people whom we measure."""
+
+import pytest
+
+from debrief import targets, words
+from debrief.errors import BadSetting
+from debrief.model.figures import Facts
+from debrief.targets.row import KINDS, read_row
+
+ROWS = {row.id: row for name in targets.editions() for row in targets.load(name).targets}
+
+
+@pytest.mark.parametrize("row", ROWS.values(), ids=ROWS)
+def test_every_target_has_its_source_and_its_limit(row):
+    """Citation with a year, basis, a limit; and the rule in words names each limit."""
+    assert any(part.strip(".,;:()").isdigit() for part in row.citation.replace(";", " ").split()) or (
+        "Get With The Guidelines" in row.citation
+    )
+    assert row.basis in ("seen", "second_hand", "memory")
+    assert row.low is not None or row.high is not None
+    assert row.rule
+
+
+@pytest.mark.parametrize("row", ROWS.values(), ids=ROWS)
+def test_no_target_speaks_of_a_newborn_at_birth(row):
+    """In this slice a newborn at birth is timed and never judged."""
+    assert set(row.populations) <= {"adult", "child", "infant"}
+
+
+@pytest.mark.parametrize("row", ROWS.values(), ids=ROWS)
+def test_registry_figures_are_judged_in_whole_minutes_and_by_the_registry_alone(row):
+    """A figure named registry_... is in minutes or yes and no, and only a registry speaks of it."""
+    if any(figure.startswith("registry_") for figure in row.figures):
+        assert row.kind == "registry"
+        assert row.unit in ("min", "")
+
+
+def test_targets_from_memory_are_not_judged():
+    """The flag follows the basis until a site confirms it."""
+    assert {row.id for row in ROWS.values() if not row.judged} == {
+        row.id for row in ROWS.values() if row.basis == "memory"
+    }
+    assert not ROWS["erc_2021.first_epinephrine_child"].judged
+
+
+@pytest.mark.parametrize(
+    ("row_id", "rule"),
+    [
+        ("aha_2020.compression_fraction_adult", "at least 60 %"),
+        ("consensus_2013.compression_fraction", "more than 80 %"),
+        ("aha_2020.interruption", "less than 10 s"),
+        ("aha_2020.epinephrine_interval_adult", "3 min to 5 min"),
+        ("studies.first_shock", "at most 2 min"),
+        ("registry.first_compression", "at most 1 min"),
+        ("erc_2021.shocks_before_epinephrine_adult", "exactly 3"),
+        ("aha_2020.first_energy_child", "2 J/kg, give or take 0.5 J/kg"),
+        ("registry.airway_confirmed", "yes"),
+    ],
+)
+def test_a_rule_is_its_limits_in_words(row_id, rule):
+    """At least and more than differ, and seconds are said as minutes where they are whole ones."""
+    assert ROWS[row_id].rule == rule
+
+
+def test_a_limit_on_either_side_says_both():
+    """Limits of which one is not included are joined."""
+    body = {
+        "figures": ["x"],
+        "more_than": 75,
+        "at_most": 284,
+        "unit": "s",
+        "populations": ["adult"],
+        "citation": "Invented 2026.",
+        "basis": "seen",
+    }
+    row = read_row("x", body, file="f", key="x", edition="x", kind="study")
+    assert row.rule == "more than 1:15 and at most 4:44"
+
+
+def test_the_default_edition_comes_first():
+    assert targets.editions()[0] == "AHA 2020" == targets.load().name
+
+
+def test_an_unknown_edition_names_the_choices():
+    with pytest.raises(BadSetting, match=r"no edition 'AHA 1820'.*AHA 2020, ERC 2021"):
+        targets.load("AHA 1820")
+
+
+def test_the_editions_ask_different_things():
+    """Each guideline's own rows are in its own bundle alone."""
+    american = {row.id for row in targets.load("AHA 2020").targets}
+    european = {row.id for row in targets.load("ERC 2021").targets}
+    assert not any(name.startswith("erc") for name in american)
+    assert not any(name.startswith("aha") for name in european)
+
+
+@pytest.mark.parametrize("population", words.POPULATIONS)
+def test_targets_speak_in_the_order_in_which_they_decide(population):
+    """Guideline, consensus, study, registry; and only of the population asked for."""
+    rows = targets.load().speaking("chest_compression_fraction", Facts(population=population))
+    ranks = [KINDS.index(row.kind) for row in rows]
+    assert ranks == sorted(ranks)
+    assert all(population in row.populations for row in rows)
+    assert bool(rows) == (population != "newborn_at_birth")

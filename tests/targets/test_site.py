@@ -1,0 +1,138 @@
+"""A site's own file: it overrides, confirms, chooses, and says exactly what is wrong with it."""
+
+import pytest
+
+from debrief import targets
+from debrief.errors import BadSetting
+from debrief.model.figures import Facts, Finding
+
+WHO = 'role = "resuscitation officer"\ndate = 2026-01-31\n'
+
+
+@pytest.fixture
+def site(tmp_path):
+    """Write a site's file, and give its path."""
+
+    def write(text):
+        path = tmp_path / "ours.toml"
+        path.write_text(text, encoding="utf-8")
+        return path
+
+    return write
+
+
+def test_a_site_limit_replaces_what_it_names_and_keeps_the_rest(site):
+    """Only the limit is written; figure, unit and population come from the target it overrides."""
+    path = site(WHO + '[limit."aha_2020.compression_fraction_adult"]\nmore_than = 0.7\n')
+    first, *rest = targets.load("AHA 2020", path).speaking("chest_compression_fraction", Facts())
+
+    assert (first.kind, first.low, first.low_included, first.unit) == ("site", 0.7, False, "1")
+    assert first.populations == ("adult",)
+    assert first.citation == "Set by resuscitation officer, 2026-01-31 (ours.toml)."
+    assert [row.id for row in rest] == [
+        "aha_2020.compression_fraction_adult",
+        "consensus_2013.compression_fraction",
+    ]
+
+
+def test_a_site_limit_decides_the_verdict(site):
+    """65 % is enough for the guideline and too little for this site."""
+    path = site(WHO + '[limit."aha_2020.compression_fraction_adult"]\nat_least = 0.7\n')
+    finding = Finding("chest_compression_fraction", "1", 0.65)
+
+    assert targets.judge(finding, targets.load(), Facts())["verdict"] == "met"
+    figure = targets.judge(finding, targets.load(None, path), Facts())
+    assert figure["verdict"] == "not_met"
+    assert figure["target"]["kind"] == "site"
+    assert figure["other_targets"][0]["verdict"] == "met"
+
+
+def test_a_site_sets_a_tolerance_alone(site):
+    """Without a limit of its own the shipped limit stays, with the site's tolerance."""
+    path = site(WHO + '[limit."aha_2020.first_energy_child"]\ntolerance = 0.2\n')
+    row = targets.load("AHA 2020", path).speaking("first_shock_energy", Facts(population="child"))[0]
+    assert (row.low, row.high, row.tolerance) == (2, 2, 0.2)
+
+
+def test_a_new_limit_of_one_side_drops_the_other_and_the_grey_zone(site):
+    """A site that asks 200 J at least asks nothing else of the energy."""
+    path = site(WHO + '[limit."erc_2021.first_energy_adult"]\nat_least = 200\n')
+    row = targets.load("ERC 2021", path).speaking("first_shock_energy", Facts())[0]
+    assert (row.low, row.high, row.grey_low) == (200, None, None)
+
+
+def test_a_site_may_ask_what_nobody_else_does(site):
+    """A limit of its own needs figure, unit and population."""
+    path = site(
+        WHO + "[limit.post_shock]\n"
+        'figures = ["post_shock_pause"]\nless_than = 5\nunit = "s"\npopulations = ["adult"]\n'
+        'citation = "Ward policy 12 of 2026."\n'
+    )
+    figure = targets.judge(Finding("post_shock_pause", "s", 5.0), targets.load(None, path), Facts())
+    assert (figure["verdict"], figure["target"]["citation"]) == ("not_met", "Ward policy 12 of 2026.")
+
+
+def test_a_target_from_memory_is_judged_once_a_site_confirms_it(site):
+    """Shown without a verdict before, with one after, and by which role and when."""
+    child = Facts(population="child", first_rhythm_shockable=False)
+    finding = Finding("time_to_first_epinephrine", "s", 200.0)
+    before = targets.judge(finding, targets.load("ERC 2021"), child)
+    path = site(WHO + 'confirm = ["erc_2021.first_epinephrine_child"]\n')
+    after = targets.judge(finding, targets.load("ERC 2021", path), child)
+
+    memory = next(row for row in before["other_targets"] if row["basis"] == "memory")
+    assert (memory["judged"], memory["verdict"]) == (False, "no_target")
+    assert (before["target"]["kind"], before["verdict"]) == ("registry", "met")
+    assert (after["target"]["judged"], after["verdict"]) == (True, "not_met")
+    assert after["target"]["citation"].endswith("Confirmed by resuscitation officer, 2026-01-31.")
+
+
+def test_a_site_sets_the_edition_and_the_asker_may_still_choose_another(site):
+    path = site('edition = "ERC 2021"\n')
+    assert targets.load(None, path).name == "ERC 2021"
+    assert targets.load("AHA 2020", path).name == "AHA 2020"
+
+
+LIMIT = '[limit."aha_2020.interruption"]\n'
+
+
+@pytest.mark.parametrize(
+    ("text", "complaint"),
+    [
+        ("at_least = ", r"ours\.toml: this is not TOML"),
+        ('editon = "AHA 2020"', r"ours\.toml: editon: read 'AHA 2020'\. Write one of: edition, role"),
+        ('edition = "ARC"', r"ours\.toml: There is no edition 'ARC'"),
+        ("edition = 2020", r"edition: read 2020"),
+        ("confirm = 3", r"confirm: read 3\. Write a list of ids"),
+        ('confirm = ["aha.nothing"]', r"confirm: read 'aha\.nothing'"),
+        ('confirm = ["erc_2021.first_epinephrine_child"]', r"role: read nothing\. Write by which role"),
+        ('role = "officer"\n' + LIMIT, r"date: read nothing\. Write the day"),
+        ('role = "officer"\ndate = "soon"\n' + LIMIT, r"date: read 'soon'"),
+        (WHO + "limit = 3", r"limit: read 3\. Write a table"),
+        (WHO + "[limit]\nx = 3", r'limit\."x": read 3\. Write a table'),
+        (WHO + "[limit.nothing_shipped]\nat_most = 3", r"read 'nothing_shipped'\. Write the id of a shipped"),
+        (WHO + LIMIT + "at_mots = 9", r"at_mots: read 9\. Write one of: figures"),
+        (WHO + LIMIT + 'at_most = "9 s"', r"at_most: read '9 s'\. Write a number"),
+        (WHO + LIMIT + "at_most = nan", r"at_most: read nan\. Write a number"),
+        (WHO + LIMIT + "at_most = true", r"at_most: read True\. Write a number"),
+        (
+            WHO + LIMIT + "at_most = 9\nless_than = 9",
+            r"less_than: read 9\. Write at_most or less_than, not both",
+        ),
+        (WHO + LIMIT + "at_least = 9\nat_most = 8", r"the lower one not over the upper one"),
+        (WHO + LIMIT + "tolerance = -1", r"tolerance: read -1\.0\. Write a number"),
+        (WHO + LIMIT + 'unit = "min"', r"unit: read 'min'\. The figure longest_pause is in 's'"),
+        (WHO + LIMIT + 'populations = ["elderly"]', r"read 'elderly'\. Choose from: adult, child, infant"),
+        (WHO + LIMIT + 'when = ["full moon"]', r"read 'full moon'\. Choose from: first_rhythm_shockable"),
+    ],
+)
+def test_what_is_wrong_is_named_with_its_remedy(site, text, complaint):
+    """File, key, what was read, what to write."""
+    with pytest.raises(BadSetting, match=complaint) as caught:
+        targets.load(None, site(text))
+    assert "ours.toml" in str(caught.value)
+
+
+def test_a_missing_site_file_is_named(tmp_path):
+    with pytest.raises(BadSetting, match=r"none\.toml: there is no such file"):
+        targets.load(None, tmp_path / "none.toml")
