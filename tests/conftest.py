@@ -1,0 +1,23 @@
+"""What all tests share: expected files that ``pytest --update-golden`` writes anew."""
+
+from pathlib import Path
+
+import pytest
+
+
+def pytest_addoption(parser):
+    parser.addoption("--update-golden", action="store_true", help="write the expected files anew")
+
+
+@pytest.fixture
+def golden(request):
+    """Compare a text with its expected file, or write that file where ``--update-golden`` is given."""
+
+    def check(path: Path, text: str) -> None:
+        if request.config.getoption("--update-golden"):
+            path.parent.mkdir(parents=True, exist_ok=True)
+            path.write_text(text, encoding="utf-8")
+        assert path.is_file(), f"{path.name} is missing; run pytest --update-golden, then read what it wrote"
+        assert text == path.read_text(encoding="utf-8")
+
+    return check
