@@ -1,0 +1,188 @@
+"""The sheet that a layout is drawn on while it grows: the scale, the items so far, and how things hang."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from typing import Literal
+
+from debrief.model.contract import Occurrence, Report
+from debrief.picture.captions import hover_words
+from debrief.picture.labels import Levels, label_width
+from debrief.picture.plain import Anchor, Bar, Label, Lane, Line, Mark, Wedge
+
+ROW_PX = 17.0
+TEXT_PX = 12.5
+STEM_PX = 9.0
+"""How far a label stands from its symbol."""
+
+
+@dataclass(frozen=True)
+class Scale:
+    """Seconds to pixels. ``left`` and ``edge`` bound the plot. [px]"""
+
+    start: float
+    end: float
+    left: float
+    edge: float
+
+    @property
+    def px_per_s(self) -> float:
+        """Pixels that a second takes."""
+        return (self.edge - self.left) / (self.end - self.start)
+
+    def px(self, seconds: float) -> float:
+        """Return where a time lies. [px]"""
+        return self.left + (seconds - self.start) * self.px_per_s
+
+    def shows(self, seconds: float) -> bool:
+        """Return whether a time lies in the view."""
+        return self.start <= seconds <= self.end
+
+
+@dataclass(frozen=True)
+class Stem:
+    """A hairline still to be drawn, from its symbol down to the spine. [s, px]"""
+
+    id: str
+    role: str
+    lane: str
+    x: float
+    y: float
+
+
+@dataclass
+class Sheet:
+    """What has been laid out so far."""
+
+    report: Report
+    scale: Scale
+    written: Mapping[str, str]
+    items: list[Bar | Line | Mark | Wedge] = field(default_factory=list)
+    labels: list[Label] = field(default_factory=list)
+    unplaced: list[str] = field(default_factory=list)
+    lanes: list[Lane] = field(default_factory=list)
+    stems: list[Stem] = field(default_factory=list)
+
+    def lane(
+        self,
+        lane_id: str,
+        title: str,
+        y0: float,
+        y1: float,
+        group: Literal["done", "spine", "seen"],
+        title_y: float | None = None,
+    ) -> None:
+        """Add a lane."""
+        self.lanes.append(Lane(lane_id, title, y0, y1, group, (y0 + y1) / 2 if title_y is None else title_y))
+
+    def spread(self, occurrence: Occurrence, lane: str, role: str, y: float) -> None:
+        """Draw the pale bar that shows how uncertain a time is, where it can be seen at this scale."""
+        low, high = occurrence["low"], occurrence["high"]
+        if (high - low) * self.scale.px_per_s < 3:
+            return
+        marks = tuple(occurrence["marks"])
+        hover = hover_words(self.report, occurrence, self.written)
+        name = f"occurrence:{occurrence['id']}/spread"
+        self.items.append(Bar(name, role, lane, hover, marks, low, high, y - 3.5, y + 3.5))
+
+
+@dataclass(frozen=True)
+class Hanging:
+    """An occurrence to hang on a lane: candidates of words, longest first, and its looks."""
+
+    occurrence: Occurrence
+    texts: tuple[str, ...]
+    role: str
+    tone: str
+    spread: str
+    stem: str | None
+    note: str = ""
+    """More lines for hovering."""
+    urgency: int = 0
+    """Lower ones choose their place first."""
+
+
+def hang(sheet: Sheet, lane: str, hangings: Sequence[Hanging], y: float, most_rows: int) -> float:
+    """Hang occurrences with their words on as many rows as they need; return the height used. [px]"""
+    scale = sheet.scale
+    levels = Levels(most_rows, scale.left - 6, scale.edge + 8)
+    foreign = [scale.px(stem.x) for stem in sheet.stems]
+    for hanging in sorted(hangings, key=lambda one: (one.urgency, one.occurrence["time"])):
+        occurrence = hanging.occurrence
+        x = scale.px(occurrence["time"])
+        stem = None if hanging.stem is None else x
+        found = _room(levels, x, stem, hanging.texts, foreign) if scale.shows(occurrence["time"]) else None
+        item_id = f"occurrence:{occurrence['id']}"
+        if found:
+            row, anchor, text = found
+            row_y = y + (row + 0.5) * ROW_PX
+            dx = STEM_PX if anchor == "start" else -STEM_PX
+            sheet.labels.append(
+                Label(item_id, occurrence["time"], row_y, "", text, hanging.tone, TEXT_PX, anchor, dx)
+            )
+        else:
+            row = levels.symbol_row(x - 5, x + 5, x)
+            levels.take(row, x - 5, x + 5, stem)
+            row_y = y + (row + 0.5) * ROW_PX
+            if scale.shows(occurrence["time"]):
+                sheet.unplaced.append(item_id)
+        hover = hover_words(sheet.report, occurrence, sheet.written)
+        if hanging.note:
+            hover = f"{hover}\n{hanging.note}"
+        sheet.spread(occurrence, lane, hanging.spread, row_y)
+        marks = tuple(occurrence["marks"])
+        sheet.items.append(Mark(item_id, hanging.role, lane, hover, marks, occurrence["time"], row_y))
+        if hanging.stem is not None:
+            sheet.stems.append(Stem(f"{item_id}/stem", hanging.stem, lane, occurrence["time"], row_y))
+    return levels.used * ROW_PX
+
+
+def _room(
+    levels: Levels, x: float, stem: float | None, texts: Sequence[str], foreign: Sequence[float]
+) -> tuple[int, Anchor, str] | None:
+    """Find and take the best free place: long words, high up, to the right, clear of other lanes' hairlines."""
+    sides: tuple[Anchor, ...] = ("start", "end")
+    best: tuple[float, int, Anchor, str, float, float] | None = None
+    for shorter, text in enumerate(texts):
+        wide = STEM_PX + label_width("", text, TEXT_PX)
+        for leftwards, anchor in enumerate(sides):
+            x0, x1 = (x - 5, x + wide) if anchor == "start" else (x - wide, x + 5)
+            crossings = sum(x0 < other < x1 and abs(other - x) > 1 for other in foreign)
+            for row in range(levels.count):
+                cost = 10 * shorter + row + 0.6 * leftwards + 0.7 * crossings
+                if (best is None or cost < best[0]) and levels.free(row, x0, x1, stem):
+                    best = (cost, row, anchor, text, x0, x1)
+    if best is None:
+        return None
+    _, row, anchor, text, x0, x1 = best
+    levels.take(row, x0, x1, stem)
+    return row, anchor, text
+
+
+def drop_stems(sheet: Sheet, bottom: float) -> None:
+    """Draw every hairline from its symbol down to the spine, broken where it would cross words. [px]"""
+    scale = sheet.scale
+    boxes = [box(label, scale) for label in sheet.labels]
+    drawn = []
+    for stem in sheet.stems:
+        x = scale.px(stem.x)
+        crossed = sorted(
+            (y0, y1) for x0, x1, y0, y1 in boxes if x0 - 2 < x < x1 + 2 and stem.y + 5 < y1 < bottom
+        )
+        paths = []
+        top = stem.y
+        for y0, y1 in crossed:
+            if y0 > top:
+                paths.append(((stem.x, top), (stem.x, y0)))
+            top = max(top, y1)
+        if bottom > top:
+            paths.append(((stem.x, top), (stem.x, bottom)))
+        drawn.append(Line(stem.id, stem.role, stem.lane, "", (), tuple(paths)))
+    sheet.items[:0] = drawn
+
+
+def box(label: Label, scale: Scale) -> tuple[float, float, float, float]:
+    """Return the box a label takes: x0, x1, y0, y1. [px]"""
+    wide = label_width(label.strong, label.text, label.size)
+    x = scale.px(label.x) + label.dx
+    x0 = {"start": x, "middle": x - wide / 2, "end": x - wide}[label.anchor]
+    return x0, x0 + wide, label.y - label.size * 0.62, label.y + label.size * 0.62
