@@ -5,7 +5,7 @@ import pytest
 from debrief import targets, words
 from debrief.errors import BadSetting
 from debrief.model.figures import Facts
-from debrief.targets.row import KINDS, read_row
+from debrief.targets.row import CONDITIONS, KINDS, read_row
 
 ROWS = {row.id: row for name in targets.editions() for row in targets.load(name).targets}
 
@@ -75,6 +75,16 @@ def test_a_limit_on_either_side_says_both():
     }
     row = read_row("x", body, file="f", key="x", edition="x", kind="study")
     assert row.rule == "more than 1:15 and at most 4:44"
+
+
+@pytest.mark.parametrize("condition", CONDITIONS)
+def test_every_condition_has_its_words(condition):
+    """When it applies, why it does not, and that it is not known."""
+    for form in (condition, f"not {condition}"):
+        key = form.replace(" ", "_")
+        assert words.say(f"targets.when_{key}")
+        assert words.say(f"targets.fails_{key}").endswith("does not apply.")
+    assert "nobody can say" in words.say(f"targets.unknown_{condition}")
 
 
 def test_the_default_edition_comes_first():

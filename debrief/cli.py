@@ -1,0 +1,276 @@
+"""The command line: one function a command. What takes long to import is imported inside them."""
+
+import csv
+import io
+import json
+import sys
+from collections.abc import Callable, Iterable
+from dataclasses import asdict
+from pathlib import Path
+from textwrap import fill
+from typing import Any
+
+import click
+
+from debrief import __version__, targets
+from debrief.errors import BadSetting, DebriefError
+from debrief.model.contract import Report
+from debrief.words import say
+
+Command = Callable[..., None]
+PATH = click.Path(path_type=Path)
+MOST_DRAWS = 100_000
+DEMO_FIGURES = (
+    "chest_compression_fraction",
+    "longest_pause",
+    "time_to_first_compression",
+    "time_to_first_shock",
+    "time_to_first_epinephrine",
+    "pre_shock_pause_max",
+    "epinephrine_interval_median",
+    "resuscitation_duration",
+)
+
+
+class Refusal(click.ClickException):
+    """What a user can mend, in one message and without a traceback."""
+
+    exit_code = 2
+
+
+class Commands(click.Group):
+    """Commands that end in a refusal where a setting or file cannot be used."""
+
+    def invoke(self, ctx: click.Context) -> Any:  # noqa: ANN401 - as click has it
+        """Run a command."""
+        try:
+            return super().invoke(ctx)
+        except DebriefError as error:
+            raise Refusal(str(error)) from None
+
+
+_paths = click.argument("paths", nargs=-1, required=True, type=PATH)
+_edition = click.option("--edition", help=say("commands.edition", choices=", ".join(targets.editions())))
+_site = click.option("--site", type=PATH, help=say("commands.site"))
+_times = click.option("--times", type=click.Choice(["clock", "elapsed"]), help=say("commands.times"))
+_mapping = click.option("--map", "mapping", type=PATH, help=say("commands.map"))
+_joined = click.option("--event", "joined", is_flag=True, help=say("commands.event"))
+_output = click.option("-o", "--output", type=PATH, help=say("commands.output"))
+
+
+def _format(*choices: str) -> Callable[[Command], Command]:
+    return click.option(
+        "--format", "form", type=click.Choice(choices), default=choices[0], help=say("commands.format")
+    )
+
+
+@click.group(
+    cls=Commands, help=say("commands.group"), context_settings={"help_option_names": ["-h", "--help"]}
+)
+@click.version_option(__version__, prog_name="debrief", help=say("commands.version"))
+def main() -> None:
+    """Run a command. Text goes out in UTF-8 on every system."""
+    for stream in (sys.stdout, sys.stderr):
+        if isinstance(stream, io.TextIOWrapper):
+            stream.reconfigure(encoding="utf-8")
+
+
+@main.command(help=say("commands.measure"))
+@_paths
+@_edition
+@_site
+@_format("table", "json", "csv")
+@click.option("--min-pause", type=float, default=1.0, show_default=True, help=say("commands.min_pause"))
+@click.option("--window", default="whole", show_default=True, help=say("commands.window"))
+@click.option(
+    "--draws", type=click.IntRange(0, MOST_DRAWS), default=500, show_default=True, help=say("commands.draws")
+)
+@_times
+@_mapping
+@_joined
+@_output
+def measure(
+    paths: tuple[Path, ...],
+    edition: str | None,
+    site: Path | None,
+    form: str,
+    min_pause: float,
+    window: str,
+    draws: int,
+    times: str | None,
+    mapping: Path | None,
+    joined: bool,
+    output: Path | None,
+) -> None:
+    """Measure each event; one that cannot be read is named, and does not stop the others."""
+    reports, failed = _reports(
+        paths,
+        joined,
+        edition=targets.load(edition, site).name,
+        site=site,
+        min_pause_s=min_pause,
+        window=window,
+        draws=draws,
+        times=times,
+        mapping=mapping,
+    )
+    if reports:
+        _write({"table": _table, "json": _json_of_reports, "csv": _csv}[form](reports), output)
+    if failed:
+        sys.exit(Refusal.exit_code)
+
+
+@main.command(help=say("commands.check"))
+@_paths
+@_times
+@_mapping
+@_joined
+def check(paths: tuple[Path, ...], times: str | None, mapping: Path | None, joined: bool) -> None:
+    """Say what is wrong or odd in each event."""
+    from debrief.picture.text import problems_text
+
+    reports, failed = _reports(paths, joined, draws=0, times=times, mapping=mapping)
+    for report in reports:
+        click.echo(report["event"].get("event_id"))
+        click.echo(problems_text(report["problems"]) if report["problems"] else say("commands.no_problems"))
+    if failed:
+        sys.exit(Refusal.exit_code)
+
+
+@main.command("targets", help=say("commands.targets"))
+@_edition
+@_site
+@_format("table", "json")
+@_output
+def list_targets(edition: str | None, site: Path | None, form: str, output: Path | None) -> None:
+    """List every target of an edition."""
+    rows = targets.load(edition, site).targets
+    if form == "json":
+        _write(_json([asdict(row) | {"rule": row.rule, "judged": row.judged} for row in rows]), output)
+        return
+    figures = dict.fromkeys(figure for row in rows for figure in row.figures)
+    lines = []
+    for figure in figures:
+        lines.append(figure)
+        lines += [_target_line(row) for row in rows if figure in row.figures]
+    _write("\n".join(lines), output)
+
+
+@main.command(help=say("commands.demo"))
+def demo() -> None:
+    """Measure the invented events, in short."""
+    from debrief.picture.text import report_text
+    from debrief.resources import shipped
+
+    folder = shipped("sample_events")
+    reports, _ = _reports([folder], False)
+    click.echo(say("commands.demo_intro"))
+    for report in reports:
+        click.echo()
+        click.echo(report_text(report, only=DEMO_FIGURES))
+    click.echo()
+    click.echo(say("pages.caution"))
+    click.echo(say("commands.demo_end", folder=folder))
+
+
+@main.command(help=say("commands.serve"))
+@click.argument("paths", nargs=-1, type=PATH)
+@click.option(
+    "--port", type=click.IntRange(1, 65535), default=8050, show_default=True, help=say("commands.port")
+)
+@click.option("--host", default="127.0.0.1", show_default=True, help=say("commands.host"))
+@click.option("--browser/--no-browser", default=True, help=say("commands.browser"))
+def serve(paths: tuple[Path, ...], port: int, host: str, browser: bool) -> None:
+    """Serve the page until stopped."""
+    from debrief import dashboard
+
+    click.echo(say("commands.serving", address=f"http://{host}:{port}/"))
+    try:
+        dashboard.serve(paths, host=host, port=port, open_browser=browser)
+    except OSError as error:
+        raise BadSetting(say("commands.no_port", host=host, port=port, error=error)) from None
+
+
+def _reports(paths: Iterable[Path], joined: bool, **settings: Any) -> tuple[list[Report], bool]:  # noqa: ANN401
+    """Return the report of each event that can be measured, and whether one could not; those are named."""
+    from debrief.assess import assess
+    from debrief.importers import find_events
+
+    said: list[str] = []
+
+    def complain(error: DebriefError) -> None:
+        if str(error) not in said:
+            said.append(str(error))
+            Refusal(str(error)).show()
+
+    events = [list(paths)] if joined else []
+    for path in () if joined else paths:
+        try:
+            found = find_events(path)
+        except DebriefError as error:
+            complain(error)
+        else:
+            if not found:
+                complain(DebriefError(say("commands.nothing_here", file=path)))
+            events += found
+    reports = []
+    for files in events:
+        try:
+            reports.append(assess(files, **settings).to_dict())
+        except DebriefError as error:
+            complain(error)
+    return reports, bool(said)
+
+
+def _table(reports: list[Report]) -> str:
+    from debrief.picture.text import report_text
+
+    return "\n\n".join([*(report_text(report) for report in reports), say("pages.caution")])
+
+
+def _json_of_reports(reports: list[Report]) -> str:
+    return _json(reports[0] if len(reports) == 1 else reports)
+
+
+def _json(value: object) -> str:
+    return json.dumps(value, ensure_ascii=False, allow_nan=False, indent=2)
+
+
+def _csv(reports: list[Report]) -> str:
+    """Return one row a figure with the columns of the JSON figure, the event's id before them."""
+    text = io.StringIO()
+    columns = ["event_id", *reports[0]["figures"][0]]
+    table = csv.DictWriter(text, columns, lineterminator="\n")
+    table.writeheader()
+    for report in reports:
+        for figure in report["figures"]:
+            cells = {name: _cell(value) for name, value in figure.items()}
+            table.writerow({"event_id": report["event"].get("event_id"), **cells})
+    return text.getvalue().removesuffix("\n")
+
+
+def _cell(value: object) -> object:
+    """Return a value as a cell: text and numbers as they are, null empty, all else as JSON."""
+    if value is None or (isinstance(value, str | int | float) and not isinstance(value, bool)):
+        return value
+    return json.dumps(value, ensure_ascii=False, allow_nan=False)
+
+
+def _target_line(row: targets.TargetRow) -> str:
+    basis = say(f"commands.basis_{row.basis}")
+    when = [say(f"targets.when_{condition.replace(' ', '_')}") for condition in row.when]
+    whom = "; ".join([", ".join(row.populations), *when])
+    citation = fill(row.citation, 100, initial_indent=" " * 6, subsequent_indent=" " * 6)
+    return f"  {row.rule} ({whom}); {row.kind}, {basis}; {row.id}\n{citation}"
+
+
+def _write(text: str, output: Path | None) -> None:
+    """Write to the screen, or to a file in UTF-8."""
+    if output is None:
+        click.echo(text)
+        return
+    try:
+        output.write_text(text + "\n", encoding="utf-8", newline="\n")
+    except OSError as error:
+        raise BadSetting(say("commands.no_write", file=output, error=error.strerror)) from None
+    click.echo(say("commands.written", file=output), err=True)
