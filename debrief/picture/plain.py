@@ -14,8 +14,8 @@ Point = tuple[float, float]
 class Item:
     """Something drawn. ``id`` says what it stands for: ``occurrence:...``, ``pause:3``, ``minute:7``.
 
-    ``role`` names its style; ``hover`` is its words; ``marks`` name the marks behind it. ``lane`` is the id of
-    the lane that holds it. Two items of one thing have ids that differ after a ``/``: ``pause:3/bracket``.
+    ``role`` names its style; ``hover`` is its words; ``marks`` name the marks behind it; ``lane`` is the id
+    of the lane that holds it. Two items of one thing have ids that differ after a ``/``: ``pause:3/bracket``.
     """
 
     id: str

@@ -139,7 +139,7 @@ def hang(sheet: Sheet, lane: str, hangings: Sequence[Hanging], y: float, most_ro
 def _room(
     levels: Levels, x: float, stem: float | None, texts: Sequence[str], foreign: Sequence[float]
 ) -> tuple[int, Anchor, str] | None:
-    """Find and take the best free place: long words, high up, to the right, clear of other lanes' hairlines."""
+    """Find and take the best free place: long words, high up, to the right, crossing no hairline."""
     sides: tuple[Anchor, ...] = ("start", "end")
     best: tuple[float, int, Anchor, str, float, float] | None = None
     for shorter, text in enumerate(texts):

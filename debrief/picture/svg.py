@@ -1,4 +1,4 @@
-"""Paint a layout as SVG of our own: for paper and for the teaching file. Text stays text; every item says its id."""
+"""Paint a layout as SVG of our own, for paper and the teaching file. Text stays text; items say their id."""
 
 from html import escape
 
@@ -130,7 +130,8 @@ class _Painter:
             )
             return f"<rect {place} {looks}>{hover}</rect>"
         if style.symbol == "diamond":
-            shape = f"M{_n(x)} {_n(y - half)}l{_n(half)} {_n(half)}l{_n(-half)} {_n(half)}l{_n(-half)} {_n(-half)}Z"
+            part, back = _n(half), _n(-half)
+            shape = f"M{_n(x)} {_n(y - half)}l{part} {part}l{back} {part}l{back} {back}Z"
             return f'<path d="{shape}" {looks}>{hover}</path>'
         if style.symbol == "tick":
             return f'<path d="M{_n(x)} {_n(y)}v{_n(style.size)}" {looks}>{hover}</path>'

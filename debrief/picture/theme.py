@@ -1,4 +1,4 @@
-"""Colours, type and the style of each role. Painters look here; the layout names roles and knows no colour."""
+"""Colours, type and the style of each role. Painters look here; the layout names roles, no colour."""
 
 from dataclasses import dataclass
 from typing import Literal

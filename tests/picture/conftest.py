@@ -167,12 +167,12 @@ def _figures():
         figure("epinephrine_interval_median", 300.0, "s", 240.0, 360.0, "no_target", None, None, window=[(330.0, 930.0)]),
         figure("epinephrine_interval_in_range", 0.5, "1", 0.0, 1.0, "uncertain", None, gaps, window=[(330.0, 585.0), (585.0, 930.0)]),
         figure("time_to_first_compression", 70.0, "s", 70.0, 70.0),
-        figure("time_to_first_epinephrine", 330.0, "s", 300.0, 360.0, "not_applicable", "the first rhythm is shockable"),
+        figure("time_to_first_epinephrine", 330.0, "s", 300.0, 360.0, "not_applicable", "The first rhythm was shockable, so this does not apply."),
         figure("time_to_rosc", ROSC, "s", ROSC - 1, ROSC + 1),
         figure("any_rosc", True, "1"),
-        figure("sustained_rosc", None, "1", None, None, "no_data", "only 1:50 was seen after ROSC"),
-        figure("compression_rate", None, "1/min", None, None, "no_data", "no source holds single compressions"),
-        figure("compression_depth_median", None, "mm", None, None, "no_data", "no source holds single compressions"),
+        figure("sustained_rosc", None, "1", None, None, "no_data", "Only 1:50 was seen after ROSC."),
+        figure("compression_rate", None, "1/min", None, None, "no_data", "No source holds single compressions."),
+        figure("compression_depth_median", None, "mm", None, None, "no_data", "No source holds single compressions."),
         figure("completeness", 0.83, "1"),
     ]  # fmt: skip
 
