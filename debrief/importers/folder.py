@@ -1,0 +1,215 @@
+"""Event folders: what event.json says of an event and its sources, checked key by key."""
+
+import datetime as dt
+import json
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any, Literal, get_args
+from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
+
+from debrief import words
+from debrief.errors import BadSetting
+from debrief.importers.corrections import ADDED, CORRECTIONS
+from debrief.importers.notices import Notice, notice
+from debrief.model.event import Context, Offset, SourceKind
+from debrief.model.times import to_us
+from debrief.words import POPULATIONS, RHYTHMS
+
+EVENT_JSON = "event.json"
+
+
+@dataclass(frozen=True)
+class Sitting:
+    """One source as event.json names it. Null: nothing is said."""
+
+    path: Path
+    file: str
+    name: str | None = None
+    kind: SourceKind | None = None
+    importer: str | None = None
+    times: Literal["clock", "elapsed"] | None = None
+    date: dt.date | None = None
+    rounding: Literal["down", "nearest", "unknown"] | None = None
+    clock: Offset | None = None
+
+
+@dataclass(frozen=True)
+class Plan:
+    """An event before its files are read. ``listed`` is false where event.json names no sources."""
+
+    context: Context
+    sittings: tuple[Sitting, ...]
+    listed: bool
+    notices: tuple[Notice, ...] = field(default=())
+
+
+Check = Callable[[Any], bool]
+
+
+def _is_number(value: object) -> bool:
+    return isinstance(value, (int, float)) and not isinstance(value, bool)
+
+
+def _is_text(value: object) -> bool:
+    return isinstance(value, str)
+
+
+def _is_file_name(value: object) -> bool:
+    return isinstance(value, str) and bool(value) and "\0" not in value
+
+
+def _is_flag(value: object) -> bool:
+    return isinstance(value, bool)
+
+
+def _is_date(value: object) -> bool:
+    try:
+        return isinstance(value, str) and len(value) == 10 and bool(dt.date.fromisoformat(value))
+    except ValueError:
+        return False
+
+
+def _is_zone(value: object) -> bool:
+    try:
+        return isinstance(value, str) and bool(ZoneInfo(value))
+    except (ZoneInfoNotFoundError, ValueError, OSError):
+        return False
+
+
+def _one_of(choices: tuple[str, ...]) -> tuple[Check, str]:
+    return lambda value: value in choices, " | ".join(choices)
+
+
+def _is_clock(value: object) -> bool:
+    if not isinstance(value, dict) or "offset" not in value or set(value) - {"offset", "low", "high"}:
+        return False
+    if not all(_is_number(each) for each in value.values()):
+        return False
+    return bool(value.get("low", value["offset"]) <= value["offset"] <= value.get("high", value["offset"]))
+
+
+def _is_positive(value: Any) -> bool:
+    return _is_number(value) and value > 0
+
+
+_TEXT = (_is_text, '"text"')
+_KEYS: dict[str, tuple[Check, str]] = {
+    "format": (lambda value: value == 1 and not isinstance(value, bool), "1"),
+    "event_id": _TEXT,
+    "population": _one_of(POPULATIONS),
+    "age_years": (lambda value: _is_number(value) and value >= 0, "64"),
+    "weight_kg": (_is_positive, "82"),
+    "date": (_is_date, '"2026-03-04"'),
+    "time_zone": (_is_zone, '"Europe/Dublin"'),
+    "setting": _TEXT,
+    "unit": _TEXT,
+    "witnessed": (_is_flag, "true | false"),
+    "monitored": (_is_flag, "true | false"),
+    "first_rhythm": _one_of(tuple(RHYTHMS)),
+    "outcome": _TEXT,
+    "local_reference": _TEXT,
+    "reference": _TEXT,
+    "time_zero": _TEXT,
+    "end": _TEXT,
+    "sources": (
+        lambda value: isinstance(value, list) and all(isinstance(each, dict) for each in value),
+        '[{"file": "log.csv"}]',
+    ),
+}
+_SOURCE_KEYS: dict[str, tuple[Check, str]] = {
+    "file": (_is_file_name, '"log.csv"'),
+    "name": _TEXT,
+    "kind": _one_of(get_args(SourceKind)),
+    "importer": _TEXT,
+    "times": _one_of(("clock", "elapsed")),
+    "date": (_is_date, '"2026-03-04"'),
+    "rounding": _one_of(("down", "nearest", "unknown")),
+    "clock": (_is_clock, '{"offset": -95, "low": -110, "high": -80}'),
+    "clock_checks": (
+        lambda value: isinstance(value, list),
+        '[{"source_reads": "14:03:20", "reference_reads": "14:05:02"}]',
+    ),
+}
+
+
+def plan(folder: Path) -> Plan:
+    """Return what the event.json of a folder says; without one, all files of the folder are its sources.
+
+    Raises
+    ------
+    BadSetting
+        Where event.json is no JSON, or a key says what cannot be: the key, what was read, what to write.
+    """
+    path = folder / EVENT_JSON
+    table = _table(path) if path.is_file() else {}
+    notices: list[Notice] = []
+    _check(table, _KEYS, "", notices)
+    for number, row in enumerate(table.get("sources") or []):
+        _check(row, _SOURCE_KEYS, f"sources[{number}].", notices)
+        if "file" not in row:
+            raise _wrong(f"sources[{number}].file", "nothing", '"log.csv"')
+        if row.get("clock_checks"):
+            notices.append(notice("clock_checks_unused", file=row["file"]))
+    listed = table.get("sources") is not None
+    sittings = [_sitting(folder, row) for row in table["sources"]] if listed else _beside(folder)
+    about = set(_KEYS) - {"format", "sources"}
+    known = {key: value for key, value in table.items() if key in about and value is not None}
+    context = Context(**({"event_id": folder.resolve().name} | known))
+    return Plan(context, tuple(sittings), listed, tuple(notices))
+
+
+def _table(path: Path) -> dict[str, Any]:
+    try:
+        table = json.loads(path.read_text(encoding="utf-8-sig"))
+    except (OSError, ValueError, RecursionError) as error:
+        raise BadSetting(words.say("importing.event_json_unreadable", file=path, reason=error)) from error
+    if not isinstance(table, dict):
+        raise _wrong("(the whole file)", type(table).__name__, '{"event_id": "bay-4"}')
+    return table
+
+
+def _check(
+    table: dict[str, Any], keys: dict[str, tuple[Check, str]], before: str, notices: list[Notice]
+) -> None:
+    for key, value in table.items():
+        if key not in keys:
+            notices.append(notice("unknown_key", key=before + key, known=", ".join(keys)))
+        elif value is not None and not keys[key][0](value):
+            raise _wrong(before + key, json.dumps(value, ensure_ascii=False)[:60], keys[key][1])
+
+
+def _wrong(key: str, read: str, write: str) -> BadSetting:
+    return BadSetting(
+        words.say("importing.event_json_wrong", file=EVENT_JSON, named=key, read=read, write=write)
+    )
+
+
+def _sitting(folder: Path, row: dict[str, Any]) -> Sitting:
+    clock = row.get("clock")
+    offset = None
+    if clock:
+        at = clock["offset"]
+        offset = Offset(to_us(at), to_us(clock.get("low", at)), to_us(clock.get("high", at)))
+    return Sitting(
+        path=folder / row["file"],
+        file=row["file"],
+        name=row.get("name"),
+        kind=row.get("kind"),
+        importer=row.get("importer"),
+        times=row.get("times"),
+        date=dt.date.fromisoformat(row["date"]) if row.get("date") else None,
+        rounding=row.get("rounding"),
+        clock=offset,
+    )
+
+
+def _beside(folder: Path) -> list[Sitting]:
+    """Return every file of a folder but the ones that are about the event, and hidden ones."""
+    kept = [path for path in sorted(folder.iterdir()) if path.is_file() and not path.name.startswith(".")]
+    return [Sitting(path, path.name) for path in kept if path.name not in (EVENT_JSON, CORRECTIONS, ADDED)]
+
+
+def inside(folder: Path, sitting: Sitting) -> bool:
+    """Tell whether a source lies in its event folder, links followed."""
+    return sitting.path.resolve().is_relative_to(folder.resolve())

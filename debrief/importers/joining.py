@@ -1,0 +1,236 @@
+"""The files of one event become one event: sources read in turn, undated clocks set on one day."""
+
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from datetime import date, timedelta
+from hashlib import sha256
+from pathlib import Path
+from zoneinfo import ZoneInfo
+
+from debrief.errors import UnreadableFile
+from debrief.importers import corrections
+from debrief.importers.folder import EVENT_JSON, Plan, Sitting, inside, plan
+from debrief.importers.limits import refused
+from debrief.importers.notices import gather
+from debrief.importers.opening import Opened, open_file
+from debrief.importers.settings import Settings
+from debrief.importers.times import EPOCH
+from debrief.model import marks
+from debrief.model.event import Context, Event, Input, Offset, Source
+from debrief.model.problems import Problem, problem
+from debrief.model.times import DAY_US
+from debrief.words import fold, say
+
+
+@dataclass
+class _Part:
+    """One source on its way."""
+
+    sitting: Sitting
+    source_id: str
+    opened: Opened
+    settings: Settings
+
+
+def read_event(paths: Sequence[Path], settings: Settings | None = None) -> Event:
+    """Read one event: a folder with event.json, a folder of files, or files joined as the sources of one event.
+
+    Raises
+    ------
+    UnreadableFile
+        Where a file cannot be read, or no source of a folder can.
+    BadSetting
+        Where event.json or a remembered mapping says what cannot be.
+    """
+    settings = settings or Settings()
+    if not paths:
+        raise UnreadableFile(say("importing.no_files"))
+    if len(paths) == 1 and paths[0].is_dir():
+        return _read_folder(paths[0], settings)
+    name = re.sub(r"\s", "-", fold(paths[0].stem)) or "event"
+    sittings = tuple(Sitting(path, path.name) for path in paths)
+    return _join(Plan(Context(event_id=name), sittings, listed=True), settings, [])
+
+
+def find_events(path: Path) -> list[list[Path]]:
+    """Return the events under a path, each as the paths that ``read_event`` takes.
+
+    A folder that holds event.json is one event, and so is each of its folders that does; every other file
+    is one.
+
+    Raises
+    ------
+    UnreadableFile
+        Where the path does not exist or holds no file.
+    """
+    if not path.exists():
+        raise refused(path, "missing_file", path=path)
+    if path.is_file() or (path / EVENT_JSON).is_file():
+        return [[path]]
+    found = [
+        [each]
+        for each in sorted(path.iterdir())
+        if not each.name.startswith(".") and (each.is_file() or (each / EVENT_JSON).is_file())
+    ]
+    if not found:
+        raise refused(path, "empty_folder")
+    return found
+
+
+def _read_folder(folder: Path, settings: Settings) -> Event:
+    planned = plan(folder)
+    problems = list(gather(planned.notices, ""))
+    kept = []
+    for sitting in planned.sittings:
+        if not inside(folder, sitting):
+            problems.append(problem("source_outside", None, EVENT_JSON, file=sitting.file))
+        elif not sitting.path.is_file():
+            problems.append(problem("source_missing", None, EVENT_JSON, file=sitting.file))
+        else:
+            kept.append(sitting)
+    if not kept:
+        reasons = " ".join(each.message for each in problems if each.severity == "blocking")
+        raise refused(folder, "no_sources", reasons=reasons)
+    event = _join(replace(planned, sittings=tuple(kept)), settings, problems, folder)
+    return replace(event, removed=corrections.removed(corrections.read(folder)))
+
+
+def _join(planned: Plan, settings: Settings, problems: list[Problem], folder: Path | None = None) -> Event:
+    parts, failed = _open_all(planned, settings, folder)
+    problems += failed
+    _read_all(parts, planned.context)
+    if folder and (folder / corrections.ADDED).is_file():
+        parts.append(_added(folder, parts, planned.context, settings))
+    sources, rows = [], []
+    for part in parts:
+        source, origin = _source(part)
+        sources.append(source)
+        named = {"event_id": planned.context.event_id, "source_id": part.source_id, "origin": origin}
+        rows += [mark | named for mark in part.opened.reader.marks]
+        problems += gather((*part.opened.contents.notices, *part.opened.reader.notices), part.source_id)
+    given = settings.mapping
+    if given and given.layout and all(part.opened.reader.mapping is not given for part in parts):
+        problems.append(problem("mapping_unused"))
+    inputs = [Input(part.sitting.file, sha256(part.sitting.path.read_bytes()).hexdigest()) for part in parts]
+    return Event(planned.context, tuple(sources), marks.gate(rows), tuple(inputs), tuple(problems))
+
+
+def _open_all(planned: Plan, settings: Settings, folder: Path | None) -> tuple[list[_Part], list[Problem]]:
+    """Open every source. In a folder, one that cannot be read is a problem and the others are read."""
+    parts: list[_Part] = []
+    problems: list[Problem] = []
+    for sitting in planned.sittings:
+        own = _settings(sitting, planned.context, settings)
+        try:
+            opened = open_file(sitting.path, own)
+            opened.reader.read()
+        except UnreadableFile as error:
+            if folder is None or len(planned.sittings) == 1:
+                raise
+            code = "source_unreadable" if planned.listed else "file_left_out"
+            problems.append(problem(code, None, sitting.file, file=sitting.file, reason=error))
+            continue
+        parts.append(_Part(sitting, _name(sitting, [part.source_id for part in parts]), opened, own))
+    if not parts:
+        raise refused(
+            folder or Path("files"), "no_sources", reasons=" ".join(each.message for each in problems)
+        )
+    return parts, problems
+
+
+def _settings(sitting: Sitting, context: Context, settings: Settings) -> Settings:
+    """Return the settings of one source: what event.json says of it, then of the event, then the caller's."""
+    dated = date.fromisoformat(context.date) if context.date else settings.date
+    return replace(
+        settings,
+        times=sitting.times or settings.times,
+        kind=sitting.kind or settings.kind,
+        date=sitting.date or dated,
+        zone=ZoneInfo(context.time_zone) if context.time_zone else settings.zone,
+        rounding=sitting.rounding or settings.rounding,
+        importer=sitting.importer or settings.importer,
+    )
+
+
+def _name(sitting: Sitting, taken: list[str]) -> str:
+    """Return a short name of a source that no other has."""
+    words = fold(re.sub(r"['\u2019]", "", sitting.name or Path(sitting.file).stem)).split()
+    base = "-".join(words) or "source"
+    name, count = base, 1
+    while name in (*taken, corrections.ADDED_ID):
+        count += 1
+        name = f"{base}-{count}"
+    return name
+
+
+def _read_all(parts: list[_Part], context: Context) -> None:
+    """Set the sources that write bare clock times on one day with the others.
+
+    The day comes from a source that writes dates, else from the reference, else from the first.
+    """
+    clocks = [part for part in parts if part.opened.reader.times.wall is not None]
+    if len(clocks) < 2:
+        return
+    lead = _lead(clocks, context)
+    for part in clocks:
+        if part is not lead and part.sitting.date is None and not _writes_dates(part):
+            _follow(part, lead)
+
+
+def _lead(parts: list[_Part], context: Context) -> _Part:
+    named = [
+        part for part in parts if context.reference in (part.source_id, part.sitting.name, part.sitting.file)
+    ]
+    dated = [part for part in parts if _writes_dates(part)]
+    return (dated or named or parts)[0]
+
+
+def _writes_dates(part: _Part) -> bool:
+    times = part.opened.reader.times
+    return times.scale in ("local", "utc") and times.writes_dates
+
+
+def _follow(part: _Part, lead: _Part) -> None:
+    """Read a source again, its first row near the lead's first."""
+    times = lead.opened.reader.times
+    day = None
+    if times.scale != "clock" and times.wall is not None:
+        day = EPOCH + timedelta(days=times.wall // DAY_US)
+    reader = part.opened.reader
+    zone = part.settings.zone or (ZoneInfo(times.zone) if times.zone else None)
+    reader.settings = replace(part.settings, date=day, zone=zone)
+    reader.read(near=times.wall)
+
+
+def _added(folder: Path, parts: list[_Part], context: Context, settings: Settings) -> _Part:
+    """Return the marks that a reviewer added, on the reference clock."""
+    sitting = Sitting(folder / corrections.ADDED, corrections.ADDED, kind="person", clock=Offset(0, 0, 0))
+    lead = _lead([part for part in parts if part.opened.reader.times.wall is not None] or parts, context)
+    elapsed = lead.opened.reader.times.scale == "elapsed"
+    own = replace(
+        _settings(sitting, context, settings), times="elapsed" if elapsed else "clock", kind="person"
+    )
+    part = _Part(sitting, corrections.ADDED_ID, open_file(sitting.path, own), own)
+    part.opened.reader.read()
+    if not elapsed and not _writes_dates(part):
+        _follow(part, lead)
+    return part
+
+
+def _source(part: _Part) -> tuple[Source, str]:
+    """Return a source and the origin of its marks."""
+    reader = part.opened.reader
+    kind = reader.kind()
+    source = Source(
+        source_id=part.source_id,
+        file=part.sitting.file,
+        kind=kind,
+        importer=part.opened.importer,
+        scale=reader.times.scale,
+        rounding=part.settings.rounding,
+        zone=reader.times.zone,
+        name=part.sitting.name or Path(part.sitting.file).stem,
+        clock=part.sitting.clock,
+    )
+    return source, "person" if kind == "person" else "device"

@@ -1,0 +1,122 @@
+"""From a path to a reader: which importer, which sheet, which columns, and whose answers."""
+
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+from debrief.errors import BadSetting
+from debrief.importers import delimited, headings, labels, workbook
+from debrief.importers.grid import Contents, Grid, Importer, text_of
+from debrief.importers.headings import Layout
+from debrief.importers.limits import check_size, refused
+from debrief.importers.mapping import Mapping, recall
+from debrief.importers.notices import Choice, Notice, Question, notice
+from debrief.importers.reading import Reader
+from debrief.importers.settings import Settings
+from debrief.importers.written import parse
+from debrief.words import say
+
+IMPORTERS: tuple[Importer, ...] = (delimited.IMPORTER, workbook.IMPORTER)
+"""Every kind of file that is read. A new one is a module beside this one and a name here."""
+
+_HEAD = 4096
+
+
+@dataclass(frozen=True)
+class Opened:
+    """A file opened and laid out, its times not yet read."""
+
+    path: Path
+    importer: str
+    contents: Contents
+    reader: Reader
+    sheet_question: Question | None = None
+    mapping_used: bool = False
+
+
+def choose_importer(path: Path, named: str | None = None) -> Importer:
+    """Return the importer of a file: the one that is named, else the one that claims it.
+
+    Raises
+    ------
+    BadSetting
+        Where no importer has that name.
+    UnreadableFile
+        Where the file is missing or empty, none claims it, or two do; both are named.
+    """
+    names = ", ".join(importer.name for importer in IMPORTERS)
+    if named is not None:
+        chosen = [importer for importer in IMPORTERS if importer.name == named]
+        if not chosen:
+            raise BadSetting(say("importing.unknown_importer", read=named, names=names))
+        return chosen[0]
+    check_size(path)
+    with path.open("rb") as file:
+        head = file.read(_HEAD)
+    claiming = [importer for importer in IMPORTERS if importer.claims(path, head)]
+    if len(claiming) > 1:
+        raise refused(path, "two_importers", first=claiming[0].name, second=claiming[1].name)
+    if not claiming:
+        raise refused(path, "no_importer", names=names)
+    return claiming[0]
+
+
+def open_file(path: Path, settings: Settings) -> Opened:
+    """Open a file, choose its sheet, and lay out its columns with the answers that are known for that layout.
+
+    Raises
+    ------
+    UnreadableFile, BadSetting
+        As ``choose_importer``, and where the file cannot be opened.
+    """
+    importer = choose_importer(path, settings.importer)
+    contents = importer.read(path)
+    laid_out = [(grid, headings.lay_out(grid)) for grid in contents.grids]
+    mappings = [_mapping(layout, settings) for _, layout in laid_out]
+    notices = list(contents.notices)
+    chosen, question = _sheet(laid_out, mappings, notices)
+    grid, layout = laid_out[chosen]
+    mapping = mappings[chosen]
+    reader = Reader(
+        path, grid, headings.answered(layout, mapping or Mapping()), mapping or Mapping(), settings
+    )
+    contents = replace(contents, notices=tuple(notices))
+    return Opened(path, importer.name, contents, reader, question, mapping is not None)
+
+
+def _mapping(layout: Layout, settings: Settings) -> Mapping | None:
+    """Return the answers for a layout: those that are given, else those remembered."""
+    given = settings.mapping
+    if given is not None and given.layout in ("", layout.digest):
+        return given
+    return recall(layout.digest, settings.remembered) if settings.remembered else None
+
+
+def _sheet(
+    laid_out: list[tuple[Grid, Layout]], mappings: list[Mapping | None], notices: list[Notice]
+) -> tuple[int, Question | None]:
+    """Return which sheet is read, the one with most marks unless somebody said, and tell of the others."""
+    if len(laid_out) == 1:
+        return 0, None
+    names = [grid.sheet or "" for grid, _ in laid_out]
+    counts = [_marks_seen(grid, layout) for grid, layout in laid_out]
+    said = next((mapping.sheet for mapping in mappings if mapping and mapping.sheet in names), None)
+    chosen = names.index(said) if said else counts.index(max(counts))
+    others = [name for number, name in enumerate(names) if number != chosen]
+    notices.append(notice("sheets_left_out", taken=names[chosen], others=", ".join(map(repr, others))))
+    if said or sum(count > 0 for count in counts) < 2:
+        return chosen, None
+    notices.append(notice("sheet_ambiguous", taken=names[chosen]))
+    choices = tuple(Choice(name, name) for name, count in zip(names, counts, strict=True) if count)
+    return chosen, Question("sheet", say("importing.ask_sheet"), choices, names[chosen])
+
+
+def _marks_seen(grid: Grid, layout: Layout) -> int:
+    """Return how many rows of a sheet have a time and a mark that is understood."""
+    when, what = layout.one("time"), layout.one("mark") or layout.one("detail")
+    if when is None or what is None:
+        return 0
+    rows = [row.cells for row in grid.rows if len(row.cells) > max(when.index, what.index)]
+    return sum(
+        parse(text_of(cells[when.index])) is not None and labels.understand(text_of(cells[what.index])).known
+        for cells in rows
+    )

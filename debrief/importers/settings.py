@@ -1,0 +1,28 @@
+"""What a caller may say about the files to be read, beside what stands in them."""
+
+import datetime as dt
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Literal
+from zoneinfo import ZoneInfo
+
+from debrief.importers.mapping import Mapping
+from debrief.model.event import SourceKind
+
+
+@dataclass(frozen=True)
+class Settings:
+    """What is known beforehand. An event.json, where there is one, stands before it for its own sources.
+
+    ``remembered`` is the folder in which answers for a layout are kept. ``date`` is that of the first row.
+    ``importer`` names one of ``IMPORTERS`` and ends the question which one reads a file.
+    """
+
+    times: Literal["clock", "elapsed"] | None = None
+    mapping: Mapping | None = None
+    remembered: Path | None = None
+    kind: SourceKind | None = None
+    date: dt.date | None = None
+    zone: ZoneInfo | None = None
+    rounding: Literal["down", "nearest", "unknown"] = "unknown"
+    importer: str | None = None

@@ -1,0 +1,221 @@
+"""What was understood of a file, as plain data: for a page on which somebody checks it and answers what is open."""
+
+from collections import Counter
+from dataclasses import asdict, dataclass, replace
+from pathlib import Path
+from typing import Any
+
+from debrief.errors import UnreadableFile
+from debrief.importers import labels
+from debrief.importers.grid import text_of
+from debrief.importers.headings import Sure
+from debrief.importers.mapping import Answer, Mapping, Meaning
+from debrief.importers.notices import Choice, Question, gather
+from debrief.importers.opening import Opened, open_file
+from debrief.importers.reading import Reader
+from debrief.importers.settings import Settings
+from debrief.model.event import Scale, SourceKind
+from debrief.model.problems import Problem
+from debrief.model.times import DAY_US, US
+from debrief.words import say
+
+_ROWS = 20
+_SAMPLES = 3
+
+
+@dataclass(frozen=True)
+class ColumnSeen:
+    """One column, what it was taken for, how sure that is, and its first cells that hold anything."""
+
+    name: str
+    meaning: Meaning
+    sure: Sure
+    unit: str | None
+    samples: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class LabelSeen:
+    """One label of the file: how often it stands there, and what it was taken for.
+
+    ``key`` is what a ``Mapping`` calls it by. ``sure`` is ``known``, ``answered`` or ``unmapped``; then
+    ``suggestions`` are what it may mean, best first.
+    """
+
+    key: str
+    label: str
+    count: int
+    kind: str
+    detail: str | None
+    amount: float | None
+    unit: str | None
+    sure: str
+    suggestions: tuple[Answer, ...]
+
+
+@dataclass(frozen=True)
+class MarkSeen:
+    """One row as it would be read. ``clock`` is its time on the source's own clock, for reading."""
+
+    place: str
+    time_text: str
+    clock: str
+    kind: str
+    detail: str | None
+    amount: float | None
+    unit: str | None
+    route: str | None
+    label: str
+    note: str | None
+
+
+@dataclass(frozen=True)
+class Understanding:
+    """A file as it was understood.
+
+    ``mapping`` holds what stands answered so far, with every column named: change it and ask again, then
+    ``mapping.remember`` it. ``rows`` are the first rows of the sheet as text, the heading among them.
+    """
+
+    file: str
+    importer: str
+    encoding: str | None
+    delimiter: str | None
+    sheet: str | None
+    sheets: tuple[str, ...]
+    heading: str | None
+    row_count: int
+    columns: tuple[ColumnSeen, ...]
+    labels: tuple[LabelSeen, ...]
+    rows: tuple[tuple[str, ...], ...]
+    questions: tuple[Question, ...]
+    problems: tuple[Problem, ...]
+    preview: tuple[MarkSeen, ...]
+    scale: Scale | None
+    kind: SourceKind | None
+    mapping: Mapping
+    remembered: bool
+
+    def to_dict(self) -> dict[str, Any]:
+        """Return all of it as plain data for JSON."""
+        return asdict(self)
+
+
+def understand(path: Path, settings: Settings | None = None) -> Understanding:
+    """Return how a file is understood, with the questions that are open.
+
+    A file whose columns are not known is no error here: the question says which ones are missing.
+
+    Raises
+    ------
+    UnreadableFile
+        Where the file cannot be opened at all, or holds a heading alone.
+    """
+    opened = open_file(path, settings or Settings())
+    reader = opened.reader
+    questions = [opened.sheet_question] if opened.sheet_question else []
+    questions += _missing_columns(reader)
+    scale: Scale | None = None
+    kind: SourceKind | None = None
+    if not any(question.key.endswith("_column") for question in questions):
+        reader.read()
+        kind, scale = reader.kind(), reader.times.scale
+        questions += reader.times.questions
+    elif not reader.data_rows():
+        raise UnreadableFile(say("importing.heading_only", file=path.name))
+    heading = reader.grid.rows[reader.layout.heading].place if reader.layout.heading is not None else None
+    return Understanding(
+        file=path.name,
+        importer=opened.importer,
+        encoding=opened.contents.encoding,
+        delimiter=opened.contents.delimiter,
+        sheet=reader.grid.sheet,
+        sheets=tuple(grid.sheet for grid in opened.contents.grids if grid.sheet),
+        heading=heading,
+        row_count=len(reader.marks),
+        columns=_columns(reader),
+        labels=_labels(reader),
+        rows=tuple(tuple(text_of(cell) for cell in row.cells) for row in reader.grid.rows[:_ROWS]),
+        questions=tuple(questions),
+        problems=gather((*opened.contents.notices, *reader.notices), path.stem),
+        preview=tuple(_seen(mark, scale) for mark in reader.marks[:_ROWS]),
+        scale=scale,
+        kind=kind,
+        mapping=_standing(opened),
+        remembered=opened.mapping_used,
+    )
+
+
+def _missing_columns(reader: Reader) -> list[Question]:
+    """Return the questions which column holds the times and which the marks, where nothing tells."""
+    found = []
+    choices = tuple(Choice(column.name, column.name) for column in reader.layout.columns)
+    if reader.layout.one("time") is None:
+        found.append(Question("time_column", say("importing.ask_time_column"), choices, None))
+    if not reader.layout.all("mark") and not reader.layout.all("detail"):
+        found.append(Question("mark_column", say("importing.ask_mark_column"), choices, None))
+    return found
+
+
+def _columns(reader: Reader) -> tuple[ColumnSeen, ...]:
+    at = reader.layout.heading
+    body = reader.grid.rows if at is None else reader.grid.rows[at + 1 :]
+    found = []
+    for column in reader.layout.columns:
+        cells = (text_of(row.cells[column.index]) for row in body if column.index < len(row.cells))
+        filled = [text for text, _ in zip(filter(None, cells), range(_SAMPLES), strict=False)]
+        found.append(ColumnSeen(column.name, column.meaning, column.sure, column.unit, tuple(filled)))
+    return tuple(found)
+
+
+def _labels(reader: Reader) -> tuple[LabelSeen, ...]:
+    """Return the labels of the file, those that are not understood first, then the most frequent."""
+    counts = Counter(labels.key_of(mark["label"]) for mark in reader.marks)
+    first = {labels.key_of(mark["label"]): mark for mark in reversed(reader.marks)}
+    found = []
+    for key, count in counts.items():
+        mark = first[key]
+        answer = reader.mapping.labels.get(key)
+        meant = labels.understand(mark["label"], reader.grid.decimal_comma)
+        sure = "answered" if answer else "known" if meant.known else "unmapped"
+        likely = tuple(Answer(sense.kind, sense.detail) for sense in labels.suggestions(mark["label"]))
+        found.append(
+            LabelSeen(
+                key=key,
+                label=mark["label"],
+                count=count,
+                kind=answer.kind if answer else meant.kind,
+                detail=answer.detail if answer else meant.detail,
+                amount=answer.amount if answer else meant.reading.value,
+                unit=answer.unit if answer else meant.reading.unit,
+                sure=sure,
+                suggestions=likely if sure == "unmapped" else (),
+            )
+        )
+    return tuple(sorted(found, key=lambda seen: (seen.sure != "unmapped", -seen.count)))
+
+
+def _seen(mark: dict[str, Any], scale: Scale | None) -> MarkSeen:
+    shown = {name: mark[name] for name in ("kind", "detail", "amount", "unit", "route", "label", "note")}
+    return MarkSeen(mark["place"], mark["time_text"], _clock(mark["source_time"], scale), **shown)
+
+
+def _clock(source_time: int | None, scale: Scale | None) -> str:
+    """Return a time on the source's clock for reading, empty where there is none."""
+    if source_time is None:
+        return ""
+    sign = "-" if source_time < 0 and scale == "elapsed" else ""
+    within = abs(source_time) if scale == "elapsed" else source_time % DAY_US
+    seconds, fraction = divmod(within, US)
+    text = f"{sign}{seconds // 3600:02}:{seconds // 60 % 60:02}:{seconds % 60:02}"
+    return f"{text}.{fraction:06}".rstrip("0") if fraction else text
+
+
+def _standing(opened: Opened) -> Mapping:
+    """Return the answers as they stand, every column with what it is taken for."""
+    reader = opened.reader
+    return replace(
+        reader.mapping,
+        layout=reader.layout.digest,
+        columns={column.name: column.meaning for column in reader.layout.columns},
+    )
