@@ -1,1 +1,1 @@
-"""What everything else is made of: marks and their gate, sources, spans on the long axis, problems, the contract."""
+"""What the rest is made of: marks and their gate, sources, spans on the long axis, problems, the contract."""

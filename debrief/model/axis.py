@@ -31,7 +31,7 @@ def place(slot: Ints, time_us: Ints) -> Ints:
     ValueError
         Where a time lies outside its slot.
     """
-    if len(time_us) and not (-HALF_US <= time_us.min() and time_us.max() < HALF_US):
+    if time_us.size and not (-HALF_US <= time_us.min() and time_us.max() < HALF_US):
         raise ValueError("a mark lies more than 36 hours from time zero")
     return slot * SLOT_US + HALF_US + time_us
 
@@ -44,3 +44,8 @@ def slot_of(position: Ints) -> Ints:
 def time_of(position: Ints) -> Ints:
     """Return each position as time from its slot's time zero. [us]"""
     return position % SLOT_US - HALF_US
+
+
+def middle(slot: Ints) -> Ints:
+    """Return where time zero of each slot stands. [us]"""
+    return slot * SLOT_US + HALF_US

@@ -59,7 +59,7 @@ class HandsOn(TypedDict):
 
 
 class Occurrence(TypedDict):
-    """What happened once. ``low`` and ``high`` bound its time: the written cell, moved by the clock's spread. [s]"""
+    """What happened once. ``low`` and ``high`` bound its time: its cell and its clock's spread. [s]"""
 
     id: str
     kind: str
@@ -178,7 +178,7 @@ class ClockOut(TypedDict):
 
 
 class SourceOut(TypedDict):
-    """One source. ``group`` counts sources whose clocks are known to agree; ``clock`` is null outside group 1."""
+    """One source. Those of one ``group`` have clocks known to agree; ``clock`` is null outside group 1."""
 
     source_id: str
     file: str

@@ -72,7 +72,7 @@ class Context:
 
 @dataclass(frozen=True)
 class Event:
-    """One resuscitation as its files tell it. ``marks`` follows ``model.marks.SCHEMA``, ``time`` still null."""
+    """One resuscitation as its files tell it. ``marks`` follows ``model.marks.SCHEMA``; ``time`` is null."""
 
     context: Context
     sources: tuple[Source, ...]

@@ -4,6 +4,7 @@ An edge is a mark and an offset from it, so that a stretch can be placed again w
 anew. Nothing is united across sources here: that choice is the course's.
 """
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -37,6 +38,30 @@ class Edges:
         """Return the chosen moments."""
         return Edges(self.mark[chosen], self.plus[chosen])
 
+    def __len__(self) -> int:
+        return len(self.mark)
+
+
+def at(rows: Ints) -> Edges:
+    """Return the moments of rows themselves."""
+    return Edges(rows, np.zeros(len(rows), np.int64))
+
+
+def absolute(time: Ints) -> Edges:
+    """Return moments that no mark made. [us]"""
+    return Edges(np.full(len(time), -1), time)
+
+
+def edges(*several: Edges) -> Edges:
+    """Return the moments of several sets in one."""
+    return Edges(np.concatenate([e.mark for e in several]), np.concatenate([e.plus for e in several]))
+
+
+def choose(conditions: Sequence[Bools], choices: Sequence[Edges], default: Edges) -> Edges:
+    """Return, row by row, the moment of the first condition that holds, else the default's."""
+    mark = np.select(list(conditions), [e.mark for e in choices], default.mark)
+    return Edges(mark, np.select(list(conditions), [e.plus for e in choices], default.plus))
+
 
 NEVER = 1 << 60
 """The ``plus`` of an edge without a mark that lies beyond every time."""
@@ -58,26 +83,24 @@ class Runs:
         return Runs(self.source[chosen], self.start.only(chosen), self.end.only(chosen))
 
 
-NO_EDGES = Edges(np.zeros(0, np.int64), np.zeros(0, np.int64))
-NO_RUNS = Runs(np.zeros(0, np.int64), NO_EDGES, NO_EDGES)
+NO_RUNS = Runs(np.zeros(0, np.int64), at(np.zeros(0, np.int64)), at(np.zeros(0, np.int64)))
 
 
 def join(*several: Runs) -> Runs:
     """Return all the stretches of several sets in one."""
-
-    def edges(which: str) -> Edges:
-        parts = [getattr(runs, which) for runs in several]
-        return Edges(np.concatenate([e.mark for e in parts]), np.concatenate([e.plus for e in parts]))
-
-    return Runs(np.concatenate([runs.source for runs in several]), edges("start"), edges("end"))
+    return Runs(
+        np.concatenate([runs.source for runs in several]),
+        edges(*(runs.start for runs in several)),
+        edges(*(runs.end for runs in several)),
+    )
 
 
 @dataclass(frozen=True)
 class Seen:
     """What sources saw of the compressions.
 
-    ``on``: hands on the chest or a device at work (``mechanical`` tells which rows, bool, shape (n,)); ``off``:
-    pauses of known length to be taken out of it; ``covered``: where compressions would have been seen;
+    ``on``: hands on the chest or a device at work (``mechanical`` tells which rows, bool, shape (n,));
+    ``off``: pauses of known length to be taken out of it; ``covered``: where compressions would be seen;
     ``measures``: which sources tell hands-on time at all, bool, shape (sources,).
     """
 
@@ -99,7 +122,7 @@ def seen(occ: Occurrences, position: Ints, min_pause_us: int) -> Seen:
         Shortest gap that is a pause. [us]
     """
     single_on, single_covered, single_measures = _singles(occ, position, min_pause_us)
-    on, mechanical, off, covered, measures = _switches(occ, position)
+    on, mechanical, off, covered, measures = _switches(occ, position, ~single_measures)
     return Seen(
         join(single_on, on),
         np.append(np.zeros(len(single_on), np.bool_), mechanical),
@@ -127,15 +150,15 @@ def _singles(occ: Occurrences, position: Ints, min_pause_us: int) -> tuple[Runs,
     np.maximum.at(step, occ.source[rows], 2 * occ.half[rows])
     fine = (step * 4 <= min_pause_us) | (step == US)
     rows = rows[fine[occ.source[rows]]]
-    source, at = occ.source[rows], position[rows]
+    source, when = occ.source[rows], position[rows]
     measures = np.zeros(len(step), np.bool_)
     measures[source] = True
     lasts = np.where(step[source] == US, US, 0)
     new = source[1:] != source[:-1]
-    gap = at[1:] - at[:-1] - lasts[:-1]
+    gap = when[1:] - when[:-1] - lasts[:-1]
     stops = position[occ.of(*STOPS, "pause")]
-    explained = np.searchsorted(stops, at[:-1] - EXPLAINS_WITHIN_US) < np.searchsorted(
-        stops, at[1:] + EXPLAINS_WITHIN_US, "right"
+    explained = np.searchsorted(stops, when[:-1] - EXPLAINS_WITHIN_US) < np.searchsorted(
+        stops, when[1:] + EXPLAINS_WITHIN_US, "right"
     )
     silent = (gap > MAX_SILENCE_US) & ~explained
     return (
@@ -151,13 +174,13 @@ def _cut(source: Ints, rows: Ints, lasts: Ints, cut_after: Bools) -> Runs:
     ends, begins = np.append(cut_after, True), np.append(True, cut_after)
     return Runs(
         source[begins],
-        Edges(rows[begins], np.zeros(int(begins.sum()), np.int64)),
+        at(rows[begins]),
         Edges(rows[ends], lasts[ends]),
     )
 
 
-def _switches(occ: Occurrences, position: Ints) -> tuple[Runs, Bools, Runs, Runs, Bools]:
-    """Form runs of sources that mark starts and stops.
+def _switches(occ: Occurrences, position: Ints, asked: Bools) -> tuple[Runs, Bools, Runs, Runs, Bools]:
+    """Form runs of those asked of the sources that mark starts and stops.
 
     A run that nothing stops ends at the next ROSC, extracorporeal flow or end of efforts; failing all, at
     its source's last mark. A pause of known length resumes by itself, or at a start inside it.
@@ -168,32 +191,33 @@ def _switches(occ: Occurrences, position: Ints) -> tuple[Runs, Bools, Runs, Runs
     interrupts = (stop | pause) & (position < _end_of_record(occ, position)[occ.event])
     measures = np.zeros(len(occ.sources.rank), np.bool_)
     measures[np.intersect1d(occ.source[interrupts], occ.source[start])] = True
+    measures &= asked
     told = measures[occ.source]
 
     rows = _by_source(occ, (start | stop) & told)
     if not len(rows):
         return NO_RUNS, np.zeros(0, np.bool_), NO_RUNS, NO_RUNS, measures
-    source, at, on = occ.source[rows], position[rows], start[rows]
+    source, when, on = occ.source[rows], position[rows], start[rows]
     last = np.append(source[1:] != source[:-1], True)
     follow = np.append(np.arange(1, len(rows)), len(rows) - 1)
     closing = np.flatnonzero(occ.of(*CLOSING))
-    close = np.append(closing, -1)[np.searchsorted(position[closing], at, "right")]
+    close = np.append(closing, -1)[np.searchsorted(position[closing], when, "right")]
     cut = (close >= 0) & (occ.event[close] == occ.event[rows])
-    cut &= last | (on[follow] & (position[close] <= at[follow]))
+    cut &= last | (on[follow] & (position[close] <= when[follow]))
     source_last = np.full(len(measures), -1)
     source_last[occ.source] = np.arange(len(occ))
     until = np.where(cut, close, np.where(last, source_last[source], rows[follow]))
-    runs = Runs(source[on], _exactly(rows[on]), _exactly(until[on]))
+    runs = Runs(source[on], at(rows[on]), at(until[on]))
 
     first = np.append(True, runs.source[1:] != runs.source[:-1])
-    covered = Runs(runs.source[first], runs.start.only(first), _never(int(first.sum())))
+    covered = Runs(runs.source[first], runs.start.only(first), absolute(np.full(int(first.sum()), NEVER)))
     paused = _by_source(occ, timed & told)
-    off = Runs(occ.source[paused], _exactly(paused), _resumptions(occ, position, paused, rows[on]))
+    off = Runs(occ.source[paused], at(paused), _resumptions(occ, position, paused, rows[on]))
     return runs, occ.of("mechanical_start")[rows[on]], off, covered, measures
 
 
 def _resumptions(occ: Occurrences, position: Ints, paused: Ints, starts: Ints) -> Edges:
-    """Return where each pause of known length ends: after its length, or at its source's next start inside it."""
+    """Return where each pause of known length ends: after its length, or at a start inside it."""
     by_source = len(occ)
     index = np.searchsorted(
         occ.source[starts] * by_source + starts, occ.source[paused] * by_source + paused, "right"
@@ -204,16 +228,8 @@ def _resumptions(occ: Occurrences, position: Ints, paused: Ints, starts: Ints) -
     return Edges(np.where(inside, following, paused), np.where(inside, 0, occ.length[paused]))
 
 
-def _exactly(rows: Ints) -> Edges:
-    return Edges(rows, np.zeros(len(rows), np.int64))
-
-
-def _never(count: int) -> Edges:
-    return Edges(np.full(count, -1), np.full(count, NEVER))
-
-
 def _end_of_record(occ: Occurrences, position: Ints) -> Ints:
-    """Return where each event's record of compressions ends: its last close, or its last mark where work went on."""
+    """Return where each record of compressions ends: the last close, or where work went on the last mark."""
     if not len(occ):
         return np.zeros(occ.events, np.int64)
     closed = occ.last(occ.of(*CLOSING))

@@ -7,6 +7,8 @@ coded: an integer column and the list of names it points into.
 from dataclasses import dataclass
 
 import numpy as np
+import pyarrow as pa
+import pyarrow.compute as pc
 
 from debrief.model.axis import Bools, Floats, Ints
 from debrief.words import KINDS
@@ -37,12 +39,13 @@ class Coded:
 class Sources:
     """The sources behind the occurrences, one row each.
 
-    ``rank`` orders kinds of source, best first (`RANKS`). ``low`` and ``high`` bound how far the source's
-    clock may stand from where it was placed. [us]
+    ``rank`` orders kinds of source, best first (`RANKS`). ``shift`` was added to the source's own times;
+    ``low`` and ``high`` bound how far from that its clock may stand. [us]
     """
 
     event: Ints
     rank: Ints
+    shift: Ints
     low: Ints
     high: Ints
 
@@ -51,8 +54,8 @@ class Sources:
 class Occurrences:
     """What happened, one row an occurrence. Times on the event's reference clock. [us]
 
-    ``kind`` holds codes of ``words.KINDS``; ``half`` is half the written cell; ``length`` is -1 where none was
-    written; ``amount`` is NaN where none was written.
+    ``kind`` holds codes of ``words.KINDS``; ``half`` is half the written cell; ``length`` is -1 where none
+    was written; ``amount`` is NaN where none was written.
     """
 
     events: int
@@ -67,6 +70,8 @@ class Occurrences:
     length: Ints
     source: Ints
     sources: Sources
+    row: Ints
+    """Row of each in the marks table it came from."""
 
     def __len__(self) -> int:
         return len(self.time)
@@ -96,3 +101,47 @@ class Occurrences:
         if not len(self.time):
             return np.full(len(row), missing)
         return np.where(row >= 0, self.time[row], missing)
+
+
+def from_marks(marks: pa.Table, sources: Sources, source: Ints) -> Occurrences:
+    """Return marks as occurrences, each mark one occurrence.
+
+    Parameters
+    ----------
+    marks : pyarrow.Table
+        Of ``model.marks.SCHEMA``, ``time`` nowhere null.
+    source : int64, shape (n,)
+        Row of ``sources`` of each mark.
+    """
+    time = _ints(marks, "time", 0)
+    event = sources.event[source]
+    turn = np.lexsort((np.arange(len(time)), time, event))
+    kinds = _coded(marks, "kind", turn)
+    codes = np.array([KINDS[name].code for name in kinds.names], np.int64)
+    return Occurrences(
+        events=int(sources.event.max(initial=-1)) + 1,
+        event=event[turn],
+        kind=codes[kinds.code],
+        detail=_coded(marks, "detail", turn),
+        amount=marks["amount"].to_numpy()[turn],
+        unit=_coded(marks, "unit", turn),
+        route=_coded(marks, "route", turn),
+        time=time[turn],
+        half=_ints(marks, "cell", 0)[turn] // 2,
+        length=_ints(marks, "length", -1)[turn],
+        source=source[turn],
+        sources=sources,
+        row=turn,
+    )
+
+
+def _ints(marks: pa.Table, name: str, missing: int) -> Ints:
+    return np.asarray(pc.fill_null(marks[name], missing).to_numpy())
+
+
+def _coded(marks: pa.Table, name: str, turn: Ints) -> Coded:
+    column = marks[name].combine_chunks().dictionary_encode()
+    if isinstance(column, pa.ChunkedArray):
+        column = column.combine_chunks()
+    code = pc.fill_null(column.indices, -1).to_numpy().astype(np.int64)
+    return Coded(code[turn], tuple(column.dictionary.to_pylist()))

@@ -9,12 +9,12 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from debrief.model.axis import HALF_US, SLOT_US, Bools, Ints, slot_of
+from debrief.model.axis import SLOT_US, Bools, Ints, slot_of
 
 
 @dataclass(frozen=True)
 class Spans:
-    """A set of half-open stretches: sorted, disjoint, none empty. ``start``, ``end``: int64, shape (n,). [us]"""
+    """A set of half-open stretches, sorted, disjoint, none empty: int64, shape (n,) each. [us]"""
 
     start: Ints
     end: Ints
@@ -146,13 +146,8 @@ def touching(a: Spans, position: Ints) -> Ints:
 
 
 def clip(a: Spans, slot_start: Ints, slot_end: Ints) -> Spans:
-    """Return the set cut to one stretch of each slot: ``slot_start``, ``slot_end`` int64, shape (slots,). [us]"""
+    """Return the set cut to one stretch of each slot: int64, shape (slots,) each. [us]"""
     start = np.maximum(a.start, slot_start[a.slot])
     end = np.minimum(a.end, slot_end[a.slot])
     real = end > start
     return Spans(start[real], end[real])
-
-
-def middle(slot: Ints) -> Ints:
-    """Return where time zero of a slot stands."""
-    return slot * SLOT_US + HALF_US

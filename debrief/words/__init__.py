@@ -141,7 +141,7 @@ def sentences() -> dict[str, str]:
     return found
 
 
-def say(key: str, **values: object) -> str:
+def say(key: str, /, **values: object) -> str:
     """Return a sentence of the language table with its blanks filled in.
 
     Raises

@@ -1,0 +1,253 @@
+"""Assess an event: the one place that joins reading, clocks, course, measures and targets."""
+
+from collections.abc import Mapping, Sequence
+from dataclasses import asdict, dataclass, field
+from pathlib import Path
+
+import numpy as np
+
+from debrief import __version__, importers
+from debrief.assess.findings import facts, findings, population
+from debrief.assess.notices import notices
+from debrief.assess.report import Writer
+from debrief.assess.verdicts import dose_verdicts, shock_verdicts
+from debrief.clocks.align import Aligned, align
+from debrief.clocks.draws import draw
+from debrief.clocks.reconcile import LAG_US, reconcile
+from debrief.course import decide, place
+from debrief.errors import BadSetting, NothingMeasurable
+from debrief.measures import Answer, measure
+from debrief.measures.causes import seconds_by_cause, what_if
+from debrief.model import contract
+from debrief.model.event import Event
+from debrief.model.occurrences import from_marks
+from debrief.model.problems import Problem
+from debrief.model.structure import ABSENT, Course, PointTimes
+from debrief.model.times import MINUTE_US, US, to_s, to_us
+from debrief.targets import Edition, judge, load
+from debrief.words import say
+
+DRAWS = 500
+WHAT_IF_S = 10
+
+
+@dataclass(frozen=True)
+class Asked:
+    """How an event is to be assessed. Times in seconds."""
+
+    edition: str | None = None
+    site: Path | None = None
+    min_pause_s: float = 1.0
+    window: str = "whole"
+    draws: int = DRAWS
+
+    def window_us(self) -> int | None:
+        """Return how long from the first compression hands-on is asked for, null for all of it. [us]
+
+        Raises
+        ------
+        BadSetting
+            Where the window is none of ``whole``, ``first:5min``, ``first:90s``.
+        """
+        if self.window == "whole":
+            return None
+        head, _, length = self.window.partition(":")
+        for unit, size in (("min", MINUTE_US), ("s", US)):
+            digits = length.removesuffix(unit)
+            if head == "first" and length.endswith(unit) and digits.isdecimal() and int(digits):
+                return int(digits) * size
+        raise BadSetting(say("assess.bad_window", read=self.window))
+
+
+@dataclass(frozen=True)
+class Assessment:
+    """One event, measured and judged. ``to_dict`` gives it in the form that others read."""
+
+    event: Event
+    asked: Asked
+    aligned: Aligned
+    edition: Edition
+    course: Course
+    answers: Mapping[str, Answer]
+    drawn_course: Course | None
+    drawn: Mapping[str, Answer] | None
+    problems: tuple[Problem, ...]
+    seen_by: list[list[str]] = field(repr=False)
+
+    def to_dict(self) -> contract.Report:
+        """Return the assessment as the contract ``debrief-1``."""
+        context, course = self.event.context, self.course
+        known = facts(course, context)
+        writer = Writer(course, self.seen_by, [source.source_id for source in self.aligned.members])
+        figures = []
+        for finding in findings(course, self.answers, self.drawn):
+            figure = judge(finding, self.edition, known)
+            figure["window"], figure["marks"] = writer.evidence(finding.name)
+            figures.append(figure)
+        basis, zero_marks = writer.basis()
+        pauses, shocks = shock_verdicts(course, self.drawn_course, self.edition, known)
+        gaps, doses = dose_verdicts(course, self.drawn_course, self.edition, known)
+        zero = int(course.placing.zero[0, 0])
+        return contract.Report(
+            format=contract.FORMAT,
+            software=f"debrief {__version__}",
+            definitions=contract.DEFINITIONS,
+            inputs=[{"file": entry.file, "sha256": entry.sha256} for entry in self.event.inputs],
+            event={key: value for key, value in asdict(context).items() if value is not None}
+            | {"event_id": context.event_id, "population": known.population},
+            edition=self.edition.name,
+            parameters={
+                "min_pause_s": self.asked.min_pause_s,
+                "window": self.asked.window,
+                "draws": self.asked.draws,
+                "charting_lag_s": [0.0, to_s(LAG_US)],
+                "charting_lag_basis": "common practice",
+                "bounds_percent": [2.5, 97.5],
+                "off_by_cause_s": seconds_by_cause(course),
+                "what_if_longest_pause_s": WHAT_IF_S,
+                "what_if_fraction": what_if(course, WHAT_IF_S * US),
+            },
+            time_zero={"wall": self.aligned.wall(zero), "basis": basis, "marks": zero_marks},
+            end=writer.end(),
+            first_rhythm=writer.first_rhythm(context.first_rhythm),
+            episodes=writer.episodes(),
+            hands_on=writer.hands_on(),
+            covered=writer.covered(),
+            occurrences=writer.occurrences(),
+            figures=figures,
+            by_minute=writer.by_minute(),
+            pauses=writer.pauses(),
+            shocks=writer.shocks(pauses, shocks),
+            doses=writer.doses(gaps, doses),
+            sources=self._sources(),
+            problems=[contract.ProblemOut(**asdict(entry)) for entry in self.problems],  # type: ignore[typeddict-item]
+        )
+
+    def _sources(self) -> list[contract.SourceOut]:
+        written, aligned = [], self.aligned
+        shifts = {source.source_id: (source, row) for row, source in enumerate(aligned.members)}
+        for source in self.event.sources:
+            clock: contract.ClockOut | None = None
+            if source.source_id in shifts:
+                row = shifts[source.source_id][1]
+                offset = source.clock.offset if source.clock else 0
+                clock = contract.ClockOut(
+                    offset=to_s(offset),
+                    at=0.0,
+                    rate=1.0,
+                    low=to_s(offset + int(aligned.sources.low[row])),
+                    high=to_s(offset + int(aligned.sources.high[row])),
+                    evidence=[{"kind": "stated" if source.clock else "reference"}],
+                )
+            written.append(
+                contract.SourceOut(
+                    source_id=source.source_id,
+                    file=source.file,
+                    kind=source.kind,
+                    group=aligned.group.get(source.source_id, 0),
+                    clock=clock,
+                )
+            )
+        return written
+
+
+def assess(
+    paths: Sequence[Path],
+    *,
+    settings: importers.Settings | None = None,
+    edition: str | None = None,
+    site: Path | None = None,
+    min_pause_s: float = 1.0,
+    window: str = "whole",
+    draws: int = DRAWS,
+) -> Assessment:
+    """Read, align, measure and judge one event.
+
+    Parameters
+    ----------
+    paths : sequence of Path
+        One folder with an event.json, or the files of one event.
+    edition, site
+        Which targets judge; null: the site's choice, else the default.
+    min_pause_s : float
+        Shortest gap that is a pause. [s]
+    window : str
+        ``whole``, or the first stretch of compressions: ``first:5min``, ``first:90s``.
+    draws : int
+        Draws of the uncertain times behind the bounds; 0 for none.
+
+    Raises
+    ------
+    UnreadableFile, BadSetting
+        Where a file or a setting cannot be read.
+    NothingMeasurable
+        Where no mark can be placed in time.
+    """
+    event = importers.read_event(paths, settings or importers.Settings())
+    return assess_event(event, Asked(edition, site, min_pause_s, window, draws))
+
+
+def assess_event(event: Event, asked: Asked) -> Assessment:
+    """Align, measure and judge one event that was read.
+
+    Raises
+    ------
+    BadSetting, NothingMeasurable
+        As `assess`.
+    """
+    window_us = asked.window_us()
+    if not 0.01 <= asked.min_pause_s <= 60:
+        raise BadSetting(say("assess.bad_min_pause", read=f"{asked.min_pause_s:g}"))
+    edition = load(asked.edition, asked.site)
+    aligned = align(event)
+    if not len(aligned.marks):
+        files = ", ".join(entry.file for entry in event.inputs)
+        raise NothingMeasurable(say("assess.nothing", files=files, problems=_first_of(event.problems)))
+    names = _names(aligned)
+    reconciled = reconcile(from_marks(aligned.marks, aligned.sources, aligned.source), names)
+    occ = reconciled.occurrences
+    seen_by = [[names[row] for row in rows] for rows in reconciled.marks]
+    structure = decide(
+        occ,
+        min_pause_us=to_us(asked.min_pause_s),
+        zero_at=_reviewed(aligned, event.context.time_zero, "time_zero"),
+        end_at=_reviewed(aligned, event.context.end, "end"),
+    )
+    course = place(structure, PointTimes(occ), window_us=window_us)
+    newborn = np.array([population(event.context) == "newborn_at_birth"])
+    drawn_course, drawn = None, None
+    if asked.draws:
+        drawn_course = place(structure, draw(occ, asked.draws), window_us=window_us)
+        drawn = measure(drawn_course, newborn)
+    found = notices(course, aligned, [marks[0] for marks in seen_by], event.context)
+    return Assessment(
+        event=event,
+        asked=asked,
+        aligned=aligned,
+        edition=edition,
+        course=course,
+        answers=measure(course, newborn),
+        drawn_course=drawn_course,
+        drawn=drawn,
+        problems=(*event.problems, *aligned.problems, *reconciled.problems, *found),
+        seen_by=seen_by,
+    )
+
+
+def _names(aligned: Aligned) -> list[str]:
+    ids, places = aligned.marks["source_id"].to_pylist(), aligned.marks["place"].to_pylist()
+    return [f"{source_id}:{place}" for source_id, place in zip(ids, places, strict=True)]
+
+
+def _first_of(problems: Sequence[Problem]) -> str:
+    return " ".join(entry.message for entry in problems if entry.severity != "note")
+
+
+def _reviewed(aligned: Aligned, text: str | None, key: str) -> np.ndarray[tuple[int], np.dtype[np.int64]]:
+    """Return the reviewer's time on the reference clock, or that there is none. [us]"""
+    if text is None:
+        return np.array([ABSENT])
+    read = aligned.read(text)
+    if read is None:
+        raise BadSetting(say("assess.bad_moment", key=key, read=text))
+    return np.array([read])

@@ -1,0 +1,128 @@
+"""From answers to findings: bounds by draws, reasons in words, and the facts that the judge asks for."""
+
+from collections.abc import Mapping
+
+import numpy as np
+
+from debrief import words
+from debrief.measures import MEASURES, STATES, Answer, Why
+from debrief.measures.first_times import FIRST_AIRWAY, row_of
+from debrief.measures.registry import implanted_first, shockable
+from debrief.model.axis import Floats
+from debrief.model.event import Context
+from debrief.model.figures import Facts, Finding
+from debrief.model.structure import ASSUMED, Course
+
+LOW, HIGH = 0.025, 0.975
+DEFINED_AT_LEAST = 0.95
+COVERED_AT_LEAST = 0.8
+FRACTIONS = ("chest_compression_fraction", "chest_compression_fraction_from_recognition")
+UNITS = {measure.name: measure.unit for measure in MEASURES} | {"completeness": "1"}
+
+
+def percentiles(values: Floats) -> tuple[Floats, Floats, Floats]:
+    """Return the 2.5 and 97.5 percentiles of each row over draws where defined, and the share defined.
+
+    Order statistics, rounded outward. ``values``: float64, shape (n, draws), NaN where a draw has none.
+    """
+    ordered = np.sort(values, axis=1)
+    count = np.isfinite(ordered).sum(axis=1)
+    last = np.maximum(count - 1, 0)
+    row = np.arange(len(ordered))
+    low = ordered[row, np.floor(LOW * last).astype(np.int64)]
+    high = ordered[row, np.ceil(HIGH * last).astype(np.int64)]
+    return low, high, count / values.shape[1]
+
+
+def bounded(value: Floats, drawn: Floats) -> tuple[Floats, Floats]:
+    """Return bounds of each value from its draws, NaN where under 95 % of them have a value.
+
+    ``value``: float64, shape (n,); ``drawn``: float64, shape (n, draws).
+    """
+    if not len(value):
+        return value, value
+    low, high, share = percentiles(drawn)
+    known = (share >= DEFINED_AT_LEAST) & np.isfinite(value)
+    return np.where(known, np.minimum(low, value), np.nan), np.where(known, np.maximum(high, value), np.nan)
+
+
+def findings(
+    course: Course, answers: Mapping[str, Answer], drawn: Mapping[str, Answer] | None
+) -> list[Finding]:
+    """Return the figures of one event, not yet judged.
+
+    Parameters
+    ----------
+    answers : mapping of Answer, one slot each
+        Measured at point times.
+    drawn : mapping of Answer, one slot a draw, or None
+        The same measured over draws; without, nothing is said of certainty.
+    """
+    names = list(answers)
+    value = np.array([answers[name].value[0] for name in names])
+    low = high = np.full(len(names), np.nan)
+    if drawn is not None:
+        low, high = bounded(value, np.array([drawn[name].value for name in names]))
+    coverage = float(answers["compression_coverage"].value[0])
+    assumed = bool(course.structure.basis[0] == ASSUMED)
+    return [
+        _finding(name, answers[name], float(low[i]), float(high[i]), drawn is not None, coverage, assumed)
+        for i, name in enumerate(names)
+    ]
+
+
+def _finding(
+    name: str, answer: Answer, low: float, high: float, assessed: bool, coverage: float, assumed: bool
+) -> Finding:
+    unit, value, why = UNITS[name], float(answer.value[0]), Why(int(answer.why[0]))
+    if why is not Why.KNOWN:
+        observed = None if answer.observed is None else number(float(answer.observed[0]))
+        because = words.say(f"because.{why.name.lower()}")
+        return Finding(name, unit, state=STATES[why], because=because, observed=observed)
+    if unit == "bool":
+        return Finding(name, unit, value=bool(value))
+    by_registry_rule = name.startswith("registry_")
+    thin = name in FRACTIONS and coverage < COVERED_AT_LEAST
+    lower_bound = assumed and name.startswith("time_to_")
+    return Finding(
+        name,
+        unit,
+        value=value,
+        low=None if by_registry_rule else number(low),
+        high=None if by_registry_rule or lower_bound else number(high),
+        because=words.say("because.seldom_defined")
+        if assessed and not by_registry_rule and np.isnan(low)
+        else None,
+        open_above=lower_bound,
+        doubt=words.say("because.low_coverage", percent=round(100 * coverage)) if thin else None,
+        assessed=assessed and not by_registry_rule,
+    )
+
+
+def number(value: float) -> float | None:
+    """Return a number for the contract: null for NaN."""
+    return None if np.isnan(value) else float(value)
+
+
+def population(context: Context) -> str:
+    """Return the population: as stated, else from the age, else adult."""
+    if context.population:
+        return context.population
+    if context.age_years is None:
+        return "adult"
+    return "infant" if context.age_years < 1 else "child" if context.age_years < 18 else "adult"
+
+
+def facts(course: Course, context: Context) -> Facts:
+    """Return what the judge must know of the event."""
+    label, known = shockable(course)
+    shocks_first = bool(label[0]) if known[0] else None
+    if context.first_rhythm in words.RHYTHMS:
+        shocks_first = words.RHYTHMS[context.first_rhythm].shockable
+    return Facts(
+        population=population(context),
+        weight_kg=context.weight_kg,
+        first_rhythm_shockable=shocks_first,
+        implanted_device_first=bool(implanted_first(course)[0]),
+        advanced_airway=bool(row_of(course, FIRST_AIRWAY)[0] >= 0),
+    )

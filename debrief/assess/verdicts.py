@@ -1,0 +1,79 @@
+"""Verdicts on single shocks and single gaps between doses, with their own bounds."""
+
+import numpy as np
+
+from debrief.assess.findings import bounded, number
+from debrief.measures import drugs, shocks
+from debrief.measures.answers import STATES, Why
+from debrief.measures.shocks import ShockPauses
+from debrief.model.axis import Floats, Ints
+from debrief.model.contract import Verdict
+from debrief.model.figures import Facts, Finding
+from debrief.model.structure import Course
+from debrief.model.times import US
+from debrief.targets import Edition, judge
+from debrief.words import say
+
+SIDES = (("pre_shock_pause", "before"), ("post_shock_pause", "after"), ("peri_shock_pause", "around"))
+
+
+def shock_verdicts(
+    course: Course, drawn: Course | None, edition: Edition, facts: Facts
+) -> tuple[ShockPauses, list[dict[str, Verdict]]]:
+    """Return the pauses around each shock, and for each shock the verdict by the name of the figure."""
+    found = course.derived(shocks.pauses)
+    why = {
+        "before": found.why_before,
+        "after": found.why_after,
+        "around": np.where(found.why_before > 0, found.why_before, found.why_after),
+    }
+    verdicts: list[dict[str, Verdict]] = [{} for _ in found.slot]
+    for name, side in SIDES:
+        over_draws = None if drawn is None else getattr(drawn.derived(shocks.pauses), side)
+        for i, verdict in enumerate(
+            _judged(name, getattr(found, side), why[side], over_draws, edition, facts)
+        ):
+            verdicts[i][name] = verdict
+    return found, verdicts
+
+
+def dose_verdicts(
+    course: Course, drawn: Course | None, edition: Edition, facts: Facts
+) -> tuple[Floats, list[Verdict | None]]:
+    """Return each dose's gap to the counted one of its drug before, and the verdict on epinephrine's. [s]"""
+    gaps = np.full(len(course.structure.doses), np.nan)
+    follows, before = drugs.follows(course)
+    gaps[follows] = (course.dose[follows] - course.dose[before]) / US
+    items = drugs.pairs(course)
+    over_draws = None if drawn is None else drugs.gaps(drawn)[1]
+    judged = _judged(
+        "epinephrine_interval", gaps[items], np.zeros(len(items), np.int64), over_draws, edition, facts
+    )
+    verdicts: list[Verdict | None] = [None] * len(gaps)
+    for item, verdict in zip(items.tolist(), judged, strict=True):
+        verdicts[item] = verdict
+    return gaps, verdicts
+
+
+def _judged(
+    name: str, value: Floats, why: Ints, over_draws: Floats | None, edition: Edition, facts: Facts
+) -> list[Verdict]:
+    """Return the verdict on each item. ``over_draws``: every draw's items, one draw after the other."""
+    low = high = np.full(len(value), np.nan)
+    if over_draws is not None:
+        low, high = bounded(value, over_draws.reshape(-1, len(value)).T if len(value) else over_draws)
+    verdicts = []
+    for i, amount in enumerate(value.tolist()):
+        reason = Why(int(why[i]))
+        finding = Finding(
+            name,
+            "s",
+            value=number(amount),
+            low=number(float(low[i])),
+            high=number(float(high[i])),
+            state=STATES[reason],
+            because=say(f"because.{reason.name.lower()}") if reason else None,
+            assessed=over_draws is not None,
+        )
+        verdicts.append(judge(finding, edition, facts)["verdict"])
+    return verdicts

@@ -1,0 +1,393 @@
+"""The course: the structure of an event, decided once, and placed in time as often as needed.
+
+`decide` reads occurrences at their point times and says which mark is time zero, which marks open and close
+each episode, which source tells hands-on time, which doses count. `place` puts that structure on the long
+axis for given times: the point times of many events, or many draws of one. Nothing else decides structure.
+"""
+
+import numpy as np
+
+from debrief.model import axis, spans
+from debrief.model.axis import Bools, Ints
+from debrief.model.hands import BEGINS, CLOSING, NEVER, Edges, Runs, Seen, absolute, at, choose, edges, seen
+from debrief.model.occurrences import Occurrences
+from debrief.model.sequences import alternate, ordinal
+from debrief.model.spans import Spans
+from debrief.model.structure import (
+    ABSENT,
+    AT_COMPRESSIONS,
+    AT_REARREST,
+    AT_SHOCK,
+    AT_ZERO,
+    BEFORE_ARREST,
+    BY_REVIEWER,
+    COUNTED,
+    ECLS_FLOW,
+    EFFORTS_ENDED,
+    INFUSION,
+    LAST_COMPRESSION,
+    LAST_MARK,
+    OTHER_ROUTE,
+    OUTSIDE_ARREST,
+    ROSC,
+    Course,
+    Episodes,
+    Placing,
+    PointTimes,
+    Structure,
+    Times,
+    moments,
+)
+from debrief.model.times import US
+from debrief.words import ARREST_RHYTHMS, KINDS, UNITS
+
+RESUMES_WITHIN_US = 30 * US
+ENDS_WITHIN_US = 60 * US
+RHYTHM_BEFORE_US = 60 * US
+
+
+def decide(
+    occ: Occurrences,
+    *,
+    min_pause_us: int = US,
+    zero_at: Ints | None = None,
+    end_at: Ints | None = None,
+) -> Structure:
+    """Decide the structure of every event.
+
+    Parameters
+    ----------
+    min_pause_us : int
+        Shortest gap that is a pause. [us]
+    zero_at, end_at : int64, shape (events,), optional
+        The reviewer's time zero and end on the reference clock, `ABSENT` where there is none. [us]
+    """
+    unsaid = np.full(occ.events, ABSENT)
+    zero_at, end_at = unsaid if zero_at is None else zero_at, unsaid if end_at is None else end_at
+    zero, basis = _time_zero(occ, zero_at)
+    placing = Placing(occ, PointTimes(occ), moments(PointTimes(occ).of_marks, zero, 1))
+    position = placing.marks(np.arange(len(occ)))
+    told = seen(occ, position, min_pause_us)
+    order = _order(occ, told.measures)
+    hands_on = _hands_on(told, order, occ, placing, min_pause_us)[0]
+    end_at = np.where(end_at == ABSENT, NEVER, end_at)
+    episodes, absorbed = _episodes(occ, position, told, hands_on, placing, zero, end_at)
+    start, stop = (
+        placing.moments(episodes.opened, episodes.event),
+        placing.moments(episodes.closed, episodes.event),
+    )
+
+    def episode_of(rows: Ints) -> Ints:
+        row = np.searchsorted(start, position[rows], "right") - 1
+        inside = (row >= 0) & (position[rows] <= stop[row]) & (episodes.event[row] == occ.event[rows])
+        return np.where(inside, row, -1)
+
+    label = occ.of("rhythm", "rhythm_check", "pulse_check") & occ.detail.among(*ARREST_RHYTHMS)
+    label |= occ.of("analysis") & occ.detail.among("advised", "not_advised")
+    shocks, doses = np.flatnonzero(occ.of("shock")), np.flatnonzero(occ.of("drug"))
+    begins = np.flatnonzero(occ.of(*BEGINS) & ~told.measures[occ.source])
+    dose_episode = episode_of(doses)
+    return Structure(
+        occurrences=occ,
+        min_pause_us=min_pause_us,
+        zero=zero,
+        basis=basis,
+        seen=told,
+        order=order,
+        measured=np.bincount(occ.sources.event[told.measures], minlength=occ.events) > 0,
+        begins=begins,
+        begin_episode=episode_of(begins),
+        first_compression=occ.first(occ.of(*BEGINS)),
+        first_rhythm=_first_rhythm(occ, position, label),
+        arrest_label=label,
+        episodes=episodes,
+        shocks=shocks,
+        shock_episode=episode_of(shocks),
+        doses=doses,
+        dose_episode=dose_episode,
+        why_not=_why_not(occ, doses, dose_episode, position),
+        absorbed=absorbed,
+    )
+
+
+def place(structure: Structure, times: Times, *, window_us: int | None = None) -> Course:
+    """Put a structure on the axis, one slot an event and draw.
+
+    Parameters
+    ----------
+    window_us : int, optional
+        Ask for hands-on only this long from the first compression. [us]
+    """
+    occ, episodes = structure.occurrences, structure.episodes
+    placing = Placing(occ, times, moments(times.of_marks, structure.zero, times.draws))
+    hands_on, hands_by, mechanical, covered = _hands_on(
+        structure.seen, structure.order, occ, placing, structure.min_pause_us
+    )
+    start, end = _in_order(
+        placing.moments(episodes.opened, episodes.event), placing.moments(episodes.closed, episodes.event)
+    )
+    shock = placing.marks(structure.shocks)
+    windows, window_episode = _windows(structure, placing, hands_on, start, end, shock, window_us)
+    asked = spans.intersect(covered, windows)
+    off = spans.subtract(asked, hands_on)
+    return Course(
+        structure=structure,
+        placing=placing,
+        slots=times.draws * occ.events,
+        hands_on=hands_on,
+        hands_by=hands_by,
+        mechanical=mechanical,
+        covered=covered,
+        episode_start=start,
+        episode_end=end,
+        windows=windows,
+        window_episode=window_episode,
+        asked=asked,
+        pauses=off.only(off.length >= structure.min_pause_us),
+        shock=shock,
+        dose=placing.marks(structure.doses),
+    )
+
+
+def _time_zero(occ: Occurrences, zero_at: Ints) -> tuple[Edges, Ints]:
+    """Choose time zero: the reviewer's, else what was marked, else the earliest sign of an arrest."""
+    compression = occ.first(occ.of(*BEGINS))
+    pulseless = occ.first(occ.of("pulseless"))
+    recognition = occ.first(occ.of("recognition"))
+    signs = [
+        occ.first(occ.of("call")),
+        compression,
+        occ.first(occ.of("shock")),
+        occ.first(occ.of("rhythm", "rhythm_check", "pulse_check") & occ.detail.among(*ARREST_RHYTHMS)),
+    ]
+    when = np.stack([occ.when(row, NEVER) for row in signs])
+    earliest = np.stack(signs)[np.argmin(when, axis=0), np.arange(occ.events)]
+    assumed = np.where(earliest >= 0, earliest, occ.first(np.ones(len(occ), np.bool_)))
+    before = (compression >= 0) & (occ.when(compression, NEVER) < occ.when(pulseless, -NEVER))
+    choices = [zero_at != ABSENT, before, pulseless >= 0, recognition >= 0]
+    mark = np.select(choices, [np.full(occ.events, -1), compression, pulseless, recognition], assumed)
+    return Edges(mark, np.where(choices[0], zero_at, 0)), np.select(choices, range(4), 4)
+
+
+def _order(occ: Occurrences, measures: Bools) -> Ints:
+    """Return in which order an event's sources are asked for hands-on time, -1 for those that never are."""
+    event, rank = occ.sources.event, occ.sources.rank
+    order = np.full(len(event), -1)
+    asked = np.flatnonzero(measures)
+    asked = asked[np.lexsort((rank[asked], event[asked]))]
+    first = np.searchsorted(event[asked], event[asked])
+    order[asked] = np.arange(len(asked)) - first
+    return order
+
+
+def _hands_on(
+    told: Seen, order: Ints, occ: Occurrences, placing: Placing, min_pause_us: int
+) -> tuple[Spans, tuple[Spans, ...], Spans, Spans]:
+    """Return hands-on, the same by order of sources, what of it is mechanical, and what is covered.
+
+    At any instant it comes from one source, the best that covers it; two are never united or intersected.
+    """
+
+    def placed(runs: Runs, chosen: Bools) -> Spans:
+        runs = runs.only(chosen)
+        event = occ.sources.event[runs.source]
+        return spans.merge(placing.stretches(runs.start, event), placing.stretches(runs.end, event))
+
+    by_order, covered, mechanical = [], spans.NONE, spans.NONE
+    for nth in range(int(order.max(initial=-1)) + 1):
+        on = order[told.on.source] == nth
+        mine = spans.subtract(placed(told.covered, order[told.covered.source] == nth), covered)
+        hands = spans.subtract(placed(told.on, on), placed(told.off, order[told.off.source] == nth))
+        by_order.append(spans.intersect(hands, mine))
+        if (on & told.mechanical).any():
+            machine = spans.intersect(placed(told.on, on & told.mechanical), by_order[-1])
+            mechanical = spans.union(mechanical, machine)
+        covered = spans.union(covered, mine)
+    hands_on = spans.union(*by_order) if by_order else spans.NONE
+    closed = spans.merge(hands_on.start, hands_on.end, min_pause_us - 1)
+    return spans.intersect(closed, covered), tuple(by_order), mechanical, covered
+
+
+def _episodes(
+    occ: Occurrences,
+    position: Ints,
+    told: Seen,
+    hands_on: Spans,
+    placing: Placing,
+    zero_edge: Edges,
+    end_at: Ints,
+) -> tuple[Episodes, Ints]:
+    """Return the stretches of arrest, and the ROSC across which compressions ran or resumed in passing.
+
+    An episode runs from time zero or a re-arrest to ROSC, extracorporeal flow, the end of efforts or the
+    reviewer's end; failing all, to the last mark. Compressions later than a ROSC, or a shock, imply a
+    re-arrest; an episode so implied that nothing closes ends with its last compression or shock.
+    """
+    events = np.arange(occ.events)
+    zero, end = axis.middle(events), placing.moments(absolute(end_at), events)
+    within = (position >= zero[occ.event]) & (position <= end[occ.event])
+    closers = np.flatnonzero(occ.of(*CLOSING) & within)
+    rosc = occ.of("rosc")[closers]
+    until = np.where(rosc, _compressed_until(hands_on, position[closers]), position[closers])
+    moved = until > position[closers]
+    reviewed = np.flatnonzero(end_at < NEVER)
+    rearrests = np.flatnonzero(occ.of("rearrest") & within)
+    works = _after_rosc(
+        occ, position, closers, rosc, until, np.flatnonzero(occ.of(*BEGINS, "shock") & within)
+    )
+
+    edge = edges(
+        zero_edge,
+        _tied(occ, told, placing, until),
+        absolute(end_at[reviewed]),
+        at(rearrests),
+        at(works),
+    )
+    event = np.concatenate([events, occ.event[closers], reviewed, occ.event[rearrests], occ.event[works]])
+    when = np.concatenate([zero, until, end[reviewed], position[rearrests], position[works]])
+    kinds = np.zeros(len(KINDS), np.int64)
+    kinds[[KINDS[name].code for name in CLOSING]] = ROSC, ECLS_FLOW, EFFORTS_ENDED
+    by = np.concatenate(
+        [
+            events * 0 + AT_ZERO,
+            kinds[occ.kind[closers]],
+            reviewed * 0 + BY_REVIEWER,
+            rearrests * 0 + AT_REARREST,
+            np.where(occ.of("shock")[works], AT_SHOCK, AT_COMPRESSIONS),
+        ]
+    )
+    opens = np.ones(len(by), np.bool_)
+    opens[occ.events : occ.events + len(closers) + len(reviewed)] = False
+    turn = np.argsort(when, kind="stable")
+    starts, ends = alternate(event[turn], opens[turn])
+    opened, closed = turn[starts], turn[ends]
+    implied = by[opened] >= AT_COMPRESSIONS
+    last_mark = at(occ.last(np.ones(len(occ), np.bool_)))
+    last = np.where(implied, LAST_COMPRESSION, LAST_MARK)
+    found = Episodes(
+        event=event[opened],
+        number=ordinal(event[opened]),
+        opened=edge.only(opened),
+        closed=choose(
+            [ends >= 0, implied],
+            [edge.only(closed), _last_work(occ, told, placing).only(event[opened])],
+            last_mark.only(event[opened]),
+        ),
+        opened_by=by[opened],
+        closed_by=np.where(ends >= 0, by[closed], last),
+        implied=implied,
+    )
+    return found, closers[moved]
+
+
+def _compressed_until(hands_on: Spans, rosc: Ints) -> Ints:
+    """Return the end of compressions that run across each ROSC or resume in passing; else the ROSC."""
+    across = spans.holding(hands_on, rosc)
+    until = np.where(
+        (across >= 0) & (np.append(hands_on.start, 0)[across] < rosc),
+        np.append(hands_on.end, 0)[across],
+        rosc,
+    )
+    resumed = np.searchsorted(hands_on.start, rosc + RESUMES_WITHIN_US, "right")
+    passing = np.minimum(resumed, np.searchsorted(hands_on.end, rosc + ENDS_WITHIN_US, "right")) - 1
+    later = (passing >= 0) & (np.append(hands_on.start, 0)[passing] >= rosc)
+    return np.maximum(until, np.where(later, np.append(hands_on.end, 0)[passing], rosc))
+
+
+def _after_rosc(
+    occ: Occurrences, position: Ints, closers: Ints, rosc: Bools, until: Ints, works: Ints
+) -> Ints:
+    """Return the compressions and shocks later than a ROSC that was the last close before them."""
+    if not len(closers):
+        return works[:0]
+    before = np.searchsorted(position[closers], position[works], "right") - 1
+    later = (before >= 0) & (occ.event[closers[before]] == occ.event[works]) & rosc[before]
+    return works[later & (position[works] > np.maximum.accumulate(until)[before])]
+
+
+def _tied(occ: Occurrences, told: Seen, placing: Placing, position: Ints) -> Edges:
+    """Return positions as edges of the mark that made each: a close, or an end of hands-on."""
+    closers = np.flatnonzero(occ.of(*CLOSING))
+    source = np.concatenate([told.on.source, told.off.source])
+    known = edges(at(closers), told.on.end, told.off.start)
+    where = placing.moments(known, np.concatenate([occ.event[closers], occ.sources.event[source]]))
+    turn = np.argsort(where, kind="stable")
+    where, known = np.append(where[turn], -1), edges(known.only(turn), at(np.full(1, -1)))
+    index = np.searchsorted(where[:-1], position)
+    own = absolute(axis.time_of(position) + placing.zero[0, axis.slot_of(position)])
+    return choose([where[index] == position], [known.only(index)], own)
+
+
+def _last_work(occ: Occurrences, told: Seen, placing: Placing) -> Edges:
+    """Return the last compression or shock of each event. One entry an event."""
+    rows = np.flatnonzero(occ.of(*BEGINS, "shock"))
+    known = edges(at(rows), told.on.end)
+    event = np.concatenate([occ.event[rows], occ.sources.event[told.on.source]])
+    turn = np.argsort(placing.moments(known, event), kind="stable")
+    last = np.full(occ.events, -1)
+    last[event[turn]] = turn
+    return choose([last >= 0], [known.only(last)], at(last)) if len(turn) else at(last)
+
+
+def _first_rhythm(occ: Occurrences, position: Ints, label: Bools) -> Ints:
+    """Return the last arrest rhythm in the minute before zero, else the first after: one entry an event."""
+    from_zero = position - axis.middle(occ.event)
+    before = occ.last(label & (from_zero <= 0) & (from_zero >= -RHYTHM_BEFORE_US))
+    return np.where(before >= 0, before, occ.first(label & (from_zero > 0)))
+
+
+def _why_not(occ: Occurrences, doses: Ints, episode: Ints, position: Ints) -> Ints:
+    """Return why each dose is not counted: code of `WHY_NOT`, 0 for an IV or IO bolus inside an episode."""
+    rates = [name for name, unit in UNITS.items() if unit.dimension == "rate"]
+    infusion = occ.unit.among(*rates) | occ.route.among("infusion")
+    other = ~occ.route.among("iv", "io") & (occ.route.code >= 0)
+    before = position < axis.middle(occ.event)
+    choices = [infusion[doses], other[doses], before[doses], episode < 0]
+    return np.select(choices, [INFUSION, OTHER_ROUTE, BEFORE_ARREST, OUTSIDE_ARREST], COUNTED)
+
+
+def _in_order(start: Ints, end: Ints) -> tuple[Ints, Ints]:
+    """Return episodes with none reaching back before the end of the one before it, as draws may have it."""
+    both = np.maximum.accumulate(np.stack([start, end], axis=1).ravel())
+    return both[::2], both[1::2]
+
+
+def _windows(
+    structure: Structure,
+    placing: Placing,
+    hands_on: Spans,
+    start: Ints,
+    end: Ints,
+    shock: Ints,
+    window_us: int | None,
+) -> tuple[Spans, Ints]:
+    """Return where hands-on is asked for, and the episode (over all draws) of each stretch.
+
+    From the first compression of the event, or the start of a re-arrest, to the last compression or shock of
+    the episode; with extracorporeal flow, to the flow.
+    """
+    occ, episodes, draws = structure.occurrences, structure.episodes, placing.times.draws
+    per_draw = len(episodes)
+    compressed = structure.first_compression >= 0
+    began = np.full((draws, occ.events), axis.SLOT_US * (draws * occ.events + 1))
+    began[:, compressed] = placing.marks(structure.first_compression[compressed]).reshape(draws, -1)
+    first = began[:, episodes.event].ravel()
+    opens = np.where(np.tile(episodes.number == 0, draws), np.maximum(first, start), start)
+
+    before = np.searchsorted(hands_on.start, end) - 1
+    last = np.where(before >= 0, np.minimum(np.append(hands_on.end, 0)[before], end), start)
+    for rows, episode in (
+        (structure.shocks, structure.shock_episode),
+        (structure.begins, structure.begin_episode),
+    ):
+        inside = episode >= 0
+        where = (
+            shock.reshape(draws, -1)[:, inside] if rows is structure.shocks else placing.marks(rows[inside])
+        )
+        target = episode[inside] + np.arange(draws)[:, None] * per_draw
+        np.maximum.at(last, target.ravel(), where.ravel())
+    closes = np.where(np.tile(episodes.closed_by == ECLS_FLOW, draws), end, np.minimum(last, end))
+    if window_us is not None:
+        closes = np.minimum(closes, first + window_us)
+    real = np.flatnonzero(closes > opens)
+    return Spans(opens[real], closes[real]), real

@@ -1,0 +1,68 @@
+"""Figures of a course: pure functions over its columns, for every event and draw at once.
+
+To add one, write a function in the file of its subject and one `Measure` in that file's tuple; give it its
+words in ``words/english/figures.toml``.
+"""
+
+import numpy as np
+
+from debrief.measures import drugs, first_times, hands_on, outcome, registry, shocks
+from debrief.measures.answers import STATES, Answer, Evidence, Measure, Why
+from debrief.model.axis import Bools
+from debrief.model.structure import Course
+
+__all__ = ["CORE", "MEASURES", "STATES", "Answer", "Evidence", "Measure", "Why", "measure"]
+
+MEASURES: tuple[Measure, ...] = (
+    *hands_on.MEASURES,
+    *first_times.MEASURES,
+    *shocks.MEASURES,
+    *drugs.MEASURES,
+    *outcome.MEASURES,
+    *registry.MEASURES,
+)
+
+CORE_VERSION = 1
+CORE = (
+    "chest_compression_fraction",
+    "compression_coverage",
+    "longest_pause",
+    "peri_shock_pause_max",
+    "time_to_first_compression",
+    "time_to_first_shock",
+    "time_to_first_epinephrine",
+    "epinephrine_interval_median",
+    "time_to_first_advanced_airway",
+    "call_to_team_arrival",
+    "any_rosc",
+    "resuscitation_duration",
+)
+"""The twelve figures whose share is `completeness`; a change of the list is a new version."""
+
+
+def measure(course: Course, newborn: Bools) -> dict[str, Answer]:
+    """Return every figure of every slot.
+
+    Parameters
+    ----------
+    newborn : bool, shape (events,)
+        Which events are newborns at birth: figures of compressions, rate and pauses are off for them.
+    """
+    off = np.tile(newborn, course.draws)
+    answers = {}
+    for item in MEASURES:
+        found = item.compute(course)
+        if item.hands and off.any():
+            found = Answer(
+                np.where(off, np.nan, found.value), np.where(off, Why.NEWBORN, found.why), found.observed
+            )
+        answers[item.name] = found
+    answers["completeness"] = _completeness(answers)
+    return answers
+
+
+def _completeness(answers: dict[str, Answer]) -> Answer:
+    """Return the share of the core figures that are known, or known not to apply. [1]"""
+    settled = [code for code, state in STATES.items() if state in ("known", "not_applicable", "ended")]
+    known = np.mean([np.isin(answers[name].why, settled) for name in CORE], axis=0)
+    return Answer(known, np.zeros(len(known), np.int64))

@@ -1,0 +1,68 @@
+"""Why hands were off: one cause a pause, by a fixed order, the others that fit beside it."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from debrief.model import spans
+from debrief.model.axis import Bools, Ints
+from debrief.model.structure import Course
+from debrief.model.times import US
+from debrief.words import CAUSES, Cause
+
+NEAR_US = 3 * US
+
+
+@dataclass(frozen=True)
+class Explained:
+    """Which causes fit each pause (bool, shape (pauses, causes)), and the code of the one chosen."""
+
+    fits: Bools
+    chosen: Ints
+
+
+def explain(course: Course) -> Explained:
+    """Return why hands were off in each pause: from marks within 3 s or their cell, what is wider."""
+    occ = course.structure.occurrences
+    pauses = course.pauses
+    fits = np.zeros((len(pauses), len(CAUSES)), np.bool_)
+    for cause in CAUSES.values():
+        rows = np.flatnonzero(_speaks(course, cause))
+        start = course.placing.marks(rows)
+        end = start + np.tile(np.maximum(occ.length[rows], 0), course.draws)
+        near = np.tile(np.maximum(occ.half[rows], NEAR_US), course.draws)
+        first = np.searchsorted(pauses.end, start - near)
+        last = np.searchsorted(pauses.start, end + near, "right")
+        for low, high in zip(first, last, strict=True):
+            fits[low:high, cause.code] = True
+    unexplained = CAUSES["unexplained"].code
+    fits[:, unexplained] = ~fits.any(axis=1)
+    return Explained(fits, fits.argmax(axis=1))
+
+
+def _speaks(course: Course, cause: Cause) -> Bools:
+    """Return which occurrences speak for a cause: its kinds of mark, and pauses that name it."""
+    occ = course.structure.occurrences
+    named = occ.of("pause") & occ.detail.among(cause.name)
+    if not cause.kinds:
+        return np.zeros(len(occ), np.bool_)
+    marked = occ.of(*cause.kinds)
+    if cause.details:
+        marked &= occ.detail.among(*cause.details) | (occ.detail.code < 0)
+    return marked | named
+
+
+def seconds_by_cause(course: Course) -> dict[str, float]:
+    """Return how long hands were off for each cause, largest first. [s]"""
+    chosen = explain(course).chosen
+    names = list(CAUSES)
+    sums = {name: float(course.pauses.length[chosen == code].sum() / US) for code, name in enumerate(names)}
+    return dict(sorted(((n, s) for n, s in sums.items() if s > 0), key=lambda item: -item[1]))
+
+
+def what_if(course: Course, longest_us: int) -> float | None:
+    """Return the fraction of one event had no pause been longer than this, null without hands-on time. [1]"""
+    asked = int(spans.totals(course.asked, 1)[0])
+    if not asked or not course.structure.measured[0]:
+        return None
+    return float(1 - np.minimum(course.pauses.length, longest_us).sum() / asked)

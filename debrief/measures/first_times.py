@@ -1,0 +1,202 @@
+"""First times: how long from time zero to the first of something, and what it means that it was not seen."""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+import numpy as np
+
+from debrief.measures.answers import Answer, Evidence, Measure, Why, answer, nothing, per_event, seconds
+from debrief.model import axis
+from debrief.model.axis import Bools, Ints
+from debrief.model.hands import BEGINS
+from debrief.model.spans import Spans
+from debrief.model.structure import BY_REVIEWER, LAST_MARK, Course, PointTimes, moments
+from debrief.model.times import US
+from debrief.words import ADVANCED_AIRWAYS, KINDS
+
+
+@dataclass(frozen=True)
+class First:
+    """Which marks count, and which family of marks a source must hold to tell that there was none."""
+
+    chosen: Callable[[Course], Bools]
+    family: str
+    no_record: Why
+    not_seen: Why
+    not_needed: Why
+
+
+def row_of(course: Course, first: First) -> Ints:
+    """Return the row of the first one in each event's first episode, -1 where there is none."""
+    occ, time = course.structure.occurrences, course.derived(_row_times)
+    inside = (time >= 0) & (time <= course.derived(_first_end)[occ.event])
+    return occ.first(first.chosen(course) & inside)
+
+
+def _row_times(course: Course) -> Ints:
+    occ = course.structure.occurrences
+    return occ.time - moments(PointTimes(occ).of_marks, course.structure.zero, 1)[0, occ.event]
+
+
+def _first_end(course: Course) -> Ints:
+    structure = course.structure
+    closed = structure.episodes.closed.only(structure.episodes.number == 0)
+    times = PointTimes(structure.occurrences)
+    return (moments(times.of_marks, closed, 1) - moments(times.of_marks, structure.zero, 1))[0]
+
+
+def _observed(course: Course, family: str) -> Ints:
+    """Return until when each event's sources of a family looked, -1 where none holds such marks. [us]"""
+    occ = course.structure.occurrences
+    kinds = np.array([kind.family == family for kind in KINDS.values()])
+    holds = np.zeros(len(occ.sources.event), np.bool_)
+    holds[occ.source[kinds[occ.kind]]] = True
+    looked = np.full(occ.events, -1)
+    rows = np.flatnonzero(holds[occ.source])
+    np.maximum.at(looked, occ.event[rows], course.derived(_row_times)[rows])
+    return looked
+
+
+def time_to(course: Course, first: First) -> Answer:
+    """Return the time from zero to the first one in the first episode. [s]
+
+    Not seen is three things: nothing records it; it was looked for and not seen, for as long as ``observed``
+    says; or the arrest ended first.
+    """
+    structure, occ = course.structure, course.structure.occurrences
+    row = row_of(course, first)
+    earlier = occ.first(first.chosen(course))
+    before = (row < 0) & (earlier >= 0) & (np.append(course.derived(_row_times), 0)[earlier] < 0)
+    end = course.derived(_first_end)
+    looked = np.minimum(_observed(course, first.family), end)
+    closed_by = structure.episodes.closed_by[structure.episodes.number == 0]
+    closed = (closed_by != LAST_MARK) & (closed_by != BY_REVIEWER) & (looked >= end)
+    missing = row < 0
+    return answer(
+        seconds(course.first(row)),
+        (per_event(course, before), Why.BEFORE_ZERO),
+        (per_event(course, missing & (looked < 0)), first.no_record),
+        (per_event(course, missing & closed), first.not_needed),
+        (per_event(course, missing), first.not_seen),
+        observed=np.tile(np.where(missing & ~before & (looked >= 0), looked / US, np.nan), course.draws),
+    )
+
+
+def evidence_of(first: First) -> Callable[[Course], Evidence]:
+    """Return how one event shows such a time: from zero to the mark."""
+
+    def evidence(course: Course) -> Evidence:
+        row = row_of(course, first)
+        if row[0] < 0:
+            return nothing()
+        rows = np.array([course.structure.zero.mark[0], row[0]])
+        return Evidence(_between(0, int(course.first(row)[0])), np.unique(rows[rows >= 0]))
+
+    return evidence
+
+
+def _between(start_us: int, end_us: int) -> Spans:
+    zero = int(axis.middle(np.zeros(1, np.int64))[0])
+    if end_us <= start_us:
+        return Spans(np.empty(0, np.int64), np.empty(0, np.int64))
+    return Spans(np.array([zero + start_us]), np.array([zero + end_us]))
+
+
+def _compressions(course: Course) -> Bools:
+    return course.structure.occurrences.of(*BEGINS)
+
+
+def _shocks(course: Course) -> Bools:
+    return course.structure.occurrences.of("shock")
+
+
+def _airways(course: Course) -> Bools:
+    occ = course.structure.occurrences
+    return occ.of("airway") & (occ.detail.among(*ADVANCED_AIRWAYS) | (occ.detail.code < 0))
+
+
+def counted(course: Course, drug: str) -> Ints:
+    """Return the items of ``structure.doses`` that are counted doses of a drug."""
+    structure, occ = course.structure, course.structure.occurrences
+    return np.flatnonzero((structure.why_not == 0) & occ.detail.among(drug)[structure.doses])
+
+
+def _epinephrine(course: Course) -> Bools:
+    structure = course.structure
+    chosen = np.zeros(len(structure.occurrences), np.bool_)
+    chosen[structure.doses[counted(course, "epinephrine")]] = True
+    return chosen
+
+
+def _rosc(course: Course) -> Bools:
+    return course.structure.occurrences.of("rosc")
+
+
+FIRST_COMPRESSION = First(
+    _compressions, "compressions", Why.NO_COMPRESSION, Why.NO_COMPRESSION_SEEN, Why.NO_COMPRESSION_SEEN
+)
+FIRST_SHOCK = First(_shocks, "shocks", Why.NO_SHOCK_RECORD, Why.NO_SHOCK_SEEN, Why.NO_SHOCK_NEEDED)
+FIRST_EPINEPHRINE = First(_epinephrine, "drugs", Why.NO_DRUG_RECORD, Why.NO_DOSE_SEEN, Why.NO_DOSE_NEEDED)
+FIRST_AIRWAY = First(_airways, "airway", Why.NO_AIRWAY_RECORD, Why.NO_AIRWAY_SEEN, Why.NO_AIRWAY_NEEDED)
+FIRST_ROSC = First(_rosc, "outcome", Why.NO_OUTCOME, Why.NO_OUTCOME, Why.NO_ROSC)
+
+
+def _measure(name: str, first: First, *, hands: bool = False) -> Measure:
+    return Measure(name, "s", lambda course: time_to(course, first), evidence_of(first), hands=hands)
+
+
+def _call_to_arrival_rows(course: Course) -> tuple[Ints, Ints]:
+    occ = course.structure.occurrences
+    return occ.first(occ.of("call")), occ.first(occ.of("team_arrival"))
+
+
+def call_to_team_arrival(course: Course) -> Answer:
+    """Return the time from the call to the team's arrival. [s]"""
+    call, arrival = _call_to_arrival_rows(course)
+    took = course.first(arrival) - course.first(call)
+    there = per_event(course, (call >= 0) & (arrival >= 0))
+    return answer(
+        np.where(there, took / US, np.nan),
+        (per_event(course, call < 0), Why.NO_CALL),
+        (per_event(course, arrival < 0), Why.NO_ARRIVAL),
+        (there & (took < 0), Why.BEFORE_ZERO),
+    )
+
+
+def _arrival_evidence(course: Course) -> Evidence:
+    call, arrival = _call_to_arrival_rows(course)
+    if call[0] < 0 or arrival[0] < 0:
+        return nothing()
+    start, end = int(course.first(call)[0]), int(course.first(arrival)[0])
+    return Evidence(_between(start, end), np.array([call[0], arrival[0]]))
+
+
+def _onset(course: Course) -> Ints:
+    """Return each event's first label of an arrest rhythm before time zero, -1 where there is none."""
+    occ = course.structure.occurrences
+    return occ.first(course.structure.arrest_label & (course.derived(_row_times) < 0))
+
+
+def onset_to_recognition(course: Course) -> Answer:
+    """Return how long an arrest rhythm was labelled before the arrest was recognised. [s]"""
+    onset = _onset(course)
+    return answer(-seconds(course.first(onset)), (per_event(course, onset < 0), Why.NO_LABEL_BEFORE))
+
+
+def _onset_evidence(course: Course) -> Evidence:
+    onset = _onset(course)
+    if onset[0] < 0:
+        return nothing()
+    rows = np.array([onset[0], course.structure.zero.mark[0]])
+    return Evidence(_between(int(course.first(onset)[0]), 0), rows[rows >= 0])
+
+
+MEASURES = (
+    _measure("time_to_first_compression", FIRST_COMPRESSION, hands=True),
+    _measure("time_to_first_shock", FIRST_SHOCK),
+    _measure("time_to_first_epinephrine", FIRST_EPINEPHRINE),
+    _measure("time_to_first_advanced_airway", FIRST_AIRWAY),
+    _measure("time_to_rosc", FIRST_ROSC),
+    Measure("call_to_team_arrival", "s", call_to_team_arrival, _arrival_evidence),
+    Measure("onset_to_recognition", "s", onset_to_recognition, _onset_evidence),
+)
