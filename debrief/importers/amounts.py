@@ -1,8 +1,8 @@
-"""Amounts: ``1 mg``, ``200J``, ``10 mL of 0.1 mg/mL``, ``10 mL 1:10 000``, ``5 mcg/min``, and what is odd about them."""
+"""Amounts: ``1 mg``, ``200J``, ``10 mL 1:10 000``, ``5 mcg/min``, and what is odd about them."""
 
 import re
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, lru_cache
 
 from debrief import words
 from debrief.importers.notices import Notice, notice
@@ -29,7 +29,7 @@ _EXPECTED = {
 
 @dataclass(frozen=True)
 class Reading:
-    """The amounts that a text holds. ``unit`` is a name of the units table or, where unknown, the word as written.
+    """The amounts in a text. ``unit`` is a name of the units table, or the word as written where unknown.
 
     ``mg_per_ml`` is a strength beside a volume, ``length_s`` a duration, ``rest`` the text without all of
     these.
@@ -40,6 +40,9 @@ class Reading:
     mg_per_ml: float | None = None
     length_s: float | None = None
     rest: str = ""
+
+
+NOTHING = Reading()
 
 
 @dataclass(frozen=True)
@@ -127,6 +130,7 @@ def _without(text: str, match: re.Match[str]) -> str:
     return f"{text[: match.start()]} {text[match.end() :]}"
 
 
+@lru_cache(maxsize=8192)
 def read(text: str, unit_text: str, decimal_comma: bool = False) -> Reading | None:
     """Return what an amount cell and its unit say, or null where the cell holds no amount that can be read.
 
@@ -147,6 +151,7 @@ def read(text: str, unit_text: str, decimal_comma: bool = False) -> Reading | No
     return Reading(sign * found.value, named, found.mg_per_ml or beside.mg_per_ml)
 
 
+@lru_cache(maxsize=8192)
 def settle(found: Reading, kind: str, detail: str | None) -> Amount:
     """Return an amount in its canonical unit, with what is odd about it for that kind of mark.
 
@@ -197,7 +202,7 @@ def _most(kind: str, detail: str | None) -> tuple[float, str] | None:
 
 
 def length_us(text: str, decimal_comma: bool = False) -> int | None:
-    """Return a duration written as seconds, ``mm:ss`` or with its unit, or null where it cannot be read. [us]"""
+    """Return a duration written as seconds, ``mm:ss`` or with its unit; null where it cannot be read. [us]"""
     if match := re.fullmatch(r"(?:(\d+):)?(\d+):([0-5]?\d(?:[.,]\d+)?)", text):
         whole_s = 3600 * int(match[1] or 0) + 60 * int(match[2])
         return round((whole_s + number(match[3], decimal_comma)) * 1_000_000)

@@ -25,7 +25,7 @@ ACTIONS: tuple[Action, ...] = get_args(Action)
 
 @dataclass(frozen=True)
 class Correction:
-    """One change. ``mark`` is ``source:place``, ``at`` when it was made (ISO 8601, UTC), ``why`` the reason."""
+    """One change. ``mark`` is ``source:place``, ``at`` when it was made (ISO 8601), ``why`` the reason."""
 
     action: Action
     mark: str

@@ -103,7 +103,7 @@ def _without_mark(raw: bytes) -> str:
 
 
 def vote(text: str) -> str | None:
-    """Return the delimiter under which most rows have the same number of columns, or null where none gives two."""
+    """Return the delimiter under which most rows have as many columns, or null where none gives two."""
     best, choice = (0.0, 0), None
     for delimiter in DELIMITERS:
         widths = Counter[int]()
@@ -123,7 +123,7 @@ def _sample(text: str) -> Iterator[str]:
 
 
 def _rows(path: Path, text: str, delimiter: str, quoting: int) -> list[Row] | None:
-    """Return the rows that hold anything, each at the line where it begins; null where a quote is never closed.
+    """Return the rows that hold anything, each at the line where it begins; null where a quote stays open.
 
     A last line of our own tells: it comes back as a row by itself unless an open quote has swallowed it.
     """

@@ -89,8 +89,8 @@ def _is_clock(value: object) -> bool:
     return bool(value.get("low", value["offset"]) <= value["offset"] <= value.get("high", value["offset"]))
 
 
-def _is_positive(value: Any) -> bool:
-    return _is_number(value) and value > 0
+def _is_positive(value: object) -> bool:
+    return isinstance(value, (int, float)) and not isinstance(value, bool) and value > 0
 
 
 _TEXT = (_is_text, '"text"')

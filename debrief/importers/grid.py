@@ -51,7 +51,7 @@ class Importer:
 
 
 def text_of(cell: Cell) -> str:
-    """Return a cell as text: whole numbers without a point, times in ISO form, seconds where there are any."""
+    """Return a cell as text: whole numbers without a point, times in ISO form, seconds if there are any."""
     if isinstance(cell, str):
         return cell.strip()
     if isinstance(cell, bool):

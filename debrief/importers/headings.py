@@ -3,7 +3,7 @@
 import difflib
 import re
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from functools import cache
 from typing import Literal, cast
@@ -36,7 +36,7 @@ _FORMS: dict[str, Literal["clock", "elapsed"]] = {
 
 @dataclass(frozen=True)
 class Column:
-    """One column. ``unit`` is what its heading states; ``unit_s`` the seconds of one unit of a column of times.
+    """One column. ``unit`` is what its heading states, ``unit_s`` the seconds in one unit of times.
 
     ``form`` is ``elapsed`` or ``clock`` where the heading says so.
     """
@@ -115,7 +115,7 @@ def lay_out(grid: Grid) -> Layout:
 
 
 def answered(layout: Layout, mapping: Mapping) -> Layout:
-    """Return a layout with somebody's answers put over what was taken; a meaning given to one column leaves others."""
+    """Return a layout with answers put over it; a meaning that is given to one column leaves the others."""
     given = {column.name: mapping.columns.get(column.name) for column in layout.columns}
     taken = {meaning for meaning in given.values() if meaning and meaning not in SEVERAL}
     columns = []
@@ -162,7 +162,7 @@ def _guesses(heading: str) -> list[_Guess]:
 
 
 def _parted(heading: str) -> tuple[str, str | None]:
-    """Return a heading in folded form without its unit, and the unit: of ``Energy (J)``, ``dose_mg``, ``time [s]``."""
+    """Return a heading, folded, without its unit, and the unit: ``Energy (J)``, ``dose_mg``, ``time [s]``."""
     if match := re.search(r"[(\[]\s*([^)\]]+?)\s*[)\]]", heading):
         return fold(heading[: match.start()] + heading[match.end() :]), match[1]
     base, _, last = fold(heading).rpartition(" ")
@@ -225,7 +225,11 @@ def _named(column: Column, heading: str, guess: _Guess) -> Column:
 
 def _by_content(columns: list[Column], body: list[list[str]]) -> list[Column]:
     """Give columns that no heading named to the times and the marks, where their cells tell."""
-    for meaning, share in (("time", _share_of_times), ("mark", _share_of_marks)):
+    tests: dict[Meaning, Callable[[list[str]], float]] = {
+        "time": _share_of_times,
+        "mark": _share_of_marks,
+    }
+    for meaning, share in tests.items():
         if any(column.meaning == meaning for column in columns):
             continue
         shares = [
@@ -235,7 +239,7 @@ def _by_content(columns: list[Column], body: list[list[str]]) -> list[Column]:
         ]
         if shares and max(shares)[0] >= 0.5:
             index = -max(shares)[1]
-            columns[index] = replace(columns[index], meaning=meaning, sure="content")  # type: ignore[arg-type]
+            columns[index] = replace(columns[index], meaning=meaning, sure="content")
     return columns
 
 

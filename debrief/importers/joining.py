@@ -34,7 +34,7 @@ class _Part:
 
 
 def read_event(paths: Sequence[Path], settings: Settings | None = None) -> Event:
-    """Read one event: a folder with event.json, a folder of files, or files joined as the sources of one event.
+    """Read one event: a folder, with event.json or without, or files joined as the sources of one event.
 
     Raises
     ------
@@ -121,7 +121,7 @@ def _open_all(planned: Plan, settings: Settings, folder: Path | None) -> tuple[l
     parts: list[_Part] = []
     problems: list[Problem] = []
     for sitting in planned.sittings:
-        own = _settings(sitting, planned.context, settings)
+        own = settings_of(sitting, planned.context, settings)
         try:
             opened = open_file(sitting.path, own)
             opened.reader.read()
@@ -139,7 +139,7 @@ def _open_all(planned: Plan, settings: Settings, folder: Path | None) -> tuple[l
     return parts, problems
 
 
-def _settings(sitting: Sitting, context: Context, settings: Settings) -> Settings:
+def settings_of(sitting: Sitting, context: Context, settings: Settings) -> Settings:
     """Return the settings of one source: what event.json says of it, then of the event, then the caller's."""
     dated = date.fromisoformat(context.date) if context.date else settings.date
     return replace(
@@ -209,7 +209,7 @@ def _added(folder: Path, parts: list[_Part], context: Context, settings: Setting
     lead = _lead([part for part in parts if part.opened.reader.times.wall is not None] or parts, context)
     elapsed = lead.opened.reader.times.scale == "elapsed"
     own = replace(
-        _settings(sitting, context, settings), times="elapsed" if elapsed else "clock", kind="person"
+        settings_of(sitting, context, settings), times="elapsed" if elapsed else "clock", kind="person"
     )
     part = _Part(sitting, corrections.ADDED_ID, open_file(sitting.path, own), own)
     part.opened.reader.read()

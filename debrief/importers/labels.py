@@ -11,7 +11,7 @@ from functools import cache, lru_cache
 
 from debrief import words
 from debrief.importers import amounts
-from debrief.importers.amounts import Reading
+from debrief.importers.amounts import NOTHING, Reading
 from debrief.words import CAUSES, DETAILS, DRUGS, KINDS, RHYTHMS, fold
 
 _COUNT = re.compile(
@@ -35,7 +35,7 @@ class Meant:
 
     kind: str
     detail: str | None = None
-    reading: Reading = Reading()
+    reading: Reading = NOTHING
     route: str | None = None
     known: bool = True
 
@@ -50,7 +50,7 @@ class Sense:
 
 @cache
 def phrases() -> dict[str, Sense]:
-    """Return every phrase that means a mark by itself, in folded form. Kinds go before rhythms, those before drugs."""
+    """Return every phrase that means a mark by itself, folded. Kinds go before rhythms, then come drugs."""
     found: dict[str, Sense] = {}
 
     def add(sense: Sense, *texts: str) -> None:
@@ -133,7 +133,7 @@ def understand(label: str, decimal_comma: bool = False) -> Meant:
 
 
 def _split(text: str) -> tuple[list[Sense], list[str]]:
-    """Return the phrases that stand in a folded text, longest first from the left, and the words left over."""
+    """Return the phrases in a folded text, the longest first from the left, and the words left over."""
     tokens, senses, left, at = text.split(), [], [], 0
     while at < len(tokens):
         for length in range(min(_LONGEST, len(tokens) - at), 0, -1):
@@ -148,7 +148,7 @@ def _split(text: str) -> tuple[list[Sense], list[str]]:
 
 
 def _joined(senses: list[Sense]) -> Sense | None:
-    """Return the one mark that several phrases of a label describe together, or null where they are several marks."""
+    """Return the one mark that several phrases of a label describe together; null where they are several."""
     if not senses:
         return None
     first = senses[0]

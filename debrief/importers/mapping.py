@@ -1,4 +1,4 @@
-"""What somebody answered about one layout of file: its columns, its labels, its times. Kept as TOML, one file a layout."""
+"""What somebody answered about one layout of file, its columns, labels and times; kept as TOML."""
 
 import json
 import os
@@ -7,7 +7,7 @@ from collections.abc import Mapping as Table
 from dataclasses import dataclass, field
 from hashlib import sha256
 from pathlib import Path
-from typing import Any, Literal, get_args
+from typing import Literal, get_args
 
 from debrief import words
 from debrief.errors import BadSetting
@@ -130,7 +130,7 @@ def load(path: Path) -> Mapping:
     return Mapping(columns=columns, labels={label: Answer(**row) for label, row in labels.items()}, **rest)
 
 
-def _is_answer(row: Any) -> bool:
+def _is_answer(row: object) -> bool:
     if (
         not isinstance(row, dict)
         or row.get("kind") not in KINDS

@@ -25,7 +25,7 @@ _MAY_REPEAT = {"compression", "ventilation"}
 
 @dataclass
 class Reader:
-    """One grid being read. ``marks`` holds rows of the marks table but for the event, the source and the origin."""
+    """One grid being read. ``marks`` holds rows of the marks table, without event, source and origin."""
 
     path: Path
     grid: Grid
@@ -68,7 +68,7 @@ class Reader:
         self._repeated(rows)
 
     def data_rows(self) -> list[Row]:
-        """Return the rows below the heading, and tell of those that are none: what stands above, comments, repeats."""
+        """Return the rows of data, and tell of what is none: lines above, comments, repeats."""
         at = self.layout.heading
         self.notices += [notice("above_heading", row.place) for row in self.grid.rows[: at or 0]]
         if at is None:
@@ -137,7 +137,7 @@ def _day_text(cell: Cell) -> str:
 
 
 def _hint(likely: list[str]) -> str:
-    """Return the sentence that says what an unknown word may mean, with a space before it; empty for nothing."""
+    """Return the sentence that says what an unknown word may mean, behind a space; empty for nothing."""
     return f" {say('importing.may_mean', likely=', '.join(likely))}" if likely else ""
 
 
@@ -241,7 +241,7 @@ class _Rows:
         notes: list[str],
         place: str,
     ) -> tuple[float | None, str | None, bool]:
-        """Return amount, unit and whether it is a rate: from its column, else from the detail, else from the label."""
+        """Return amount, unit and whether it is a rate: from its column, else the detail, else the label."""
         unit_text = next((text for column in self.at["unit"] if (text := texts[column.index])), "")
         readings = []
         for column in self.at["amount"]:

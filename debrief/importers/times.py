@@ -9,6 +9,7 @@ import datetime as dt
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 from datetime import date, datetime, timedelta, timezone, tzinfo
+from itertools import pairwise
 from statistics import median_low
 from typing import Literal
 from zoneinfo import ZoneInfo
@@ -104,7 +105,7 @@ def read(
 
 
 def _finest_cells(found: Times, written: Sequence[Written | None], form: Form) -> None:
-    """Give all cells of a second, and all plain numbers, the width of the finest decimals that the source writes."""
+    """Give all cells of a second, and all plain numbers, the width of the finest decimals of the source."""
     rows = [row for row, one in enumerate(written) if one and found.cell[row]]
     numbers = [row for row in rows if form == "elapsed" and written[row].plain]  # type: ignore[union-attr]
     seconds = [row for row in rows if found.cell[row] == US] if form == "clock" else rows
@@ -299,7 +300,7 @@ class _Column:
                 found.source_time[row] = found.cell[row] = None
 
     def out_of_order(self, found: Times) -> None:
-        """Tell of rows that stand earlier than the row before them: late entries, which stay where they are."""
+        """Tell of rows that are earlier than the row before them: late entries, which stay where they are."""
         before: int | None = None
         for row, (start, cell) in enumerate(zip(found.source_time, found.cell, strict=True)):
             if start is None or cell is None:
@@ -316,7 +317,7 @@ def _day_us(day: date) -> int:
 def _span(clocks: Sequence[int]) -> int:
     """Return how far clock times reach, each on the day nearest the one before. [us]"""
     total = low = high = 0
-    for before, after in zip(clocks, clocks[1:], strict=False):
+    for before, after in pairwise(clocks):
         total += (after - before + DAY_US // 2) % DAY_US - DAY_US // 2
         low, high = min(low, total), max(high, total)
     return high - low

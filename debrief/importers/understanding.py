@@ -1,4 +1,4 @@
-"""What was understood of a file, as plain data: for a page on which somebody checks it and answers what is open."""
+"""What was understood of a file, as plain data, for a page on which somebody checks it and answers."""
 
 from collections import Counter
 from dataclasses import asdict, dataclass, replace

@@ -157,7 +157,7 @@ def _number(match: re.Match[str]) -> Written:
 
 
 def _since_1970(whole: str, fraction: str | None) -> Written | None:
-    """Return a count of seconds or milliseconds from 1970, known by its many digits (2001 to 2033), as date and time."""
+    """Return a count of seconds or milliseconds from 1970, known by its many digits, as date and time."""
     if not re.fullmatch(r"1\d{9}|1\d{12}", whole):
         return None
     milliseconds = whole[10:]
