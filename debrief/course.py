@@ -67,6 +67,8 @@ def decide(
     zero, basis = _time_zero(occ, zero_at)
     placing = Placing(occ, PointTimes(occ), moments(PointTimes(occ).of_marks, zero, 1))
     position = placing.marks(np.arange(len(occ)))
+    if not axis.within_slot(occ.time - placing.zero[0, occ.event]).all():
+        raise ValueError("a mark lies more than 36 hours from time zero")
     told = seen(occ, position, min_pause_us)
     order = _order(occ, told.measures)
     hands_on = _hands_on(told, order, occ, placing, min_pause_us)[0]

@@ -79,7 +79,7 @@ def _finding(
         observed = None if answer.observed is None else number(float(answer.observed[0]))
         because = words.say(f"because.{why.name.lower()}")
         return Finding(name, unit, state=STATES[why], because=because, observed=observed)
-    if unit == "bool":
+    if unit == "":
         return Finding(name, unit, value=bool(value))
     by_registry_rule = name.startswith("registry_")
     thin = name in FRACTIONS and coverage < COVERED_AT_LEAST

@@ -39,6 +39,8 @@ CORE = (
 )
 """The twelve figures whose share is `completeness`; a change of the list is a new version."""
 
+SETTLED = np.array([STATES[why] in ("known", "not_applicable", "ended") for why in Why], np.int64)
+
 
 def measure(course: Course, newborn: Bools) -> dict[str, Answer]:
     """Return every figure of every slot.
@@ -63,6 +65,5 @@ def measure(course: Course, newborn: Bools) -> dict[str, Answer]:
 
 def _completeness(answers: dict[str, Answer]) -> Answer:
     """Return the share of the core figures that are known, or known not to apply. [1]"""
-    settled = [code for code, state in STATES.items() if state in ("known", "not_applicable", "ended")]
-    known = np.mean([np.isin(answers[name].why, settled) for name in CORE], axis=0)
+    known = sum(SETTLED[answers[name].why] for name in CORE) / len(CORE)
     return Answer(known, np.zeros(len(known), np.int64))

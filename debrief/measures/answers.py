@@ -108,6 +108,7 @@ Compute = Callable[[Course], Answer]
 class Measure:
     """A figure: its name and unit, how it is computed for all slots at once, and where one event shows it.
 
+    The unit of a yes or no is empty: its value is 1 or 0 here, true or false in the contract.
     ``hands`` marks figures of compressions, rate and pauses, which a newborn at birth does not have.
     """
 
@@ -133,7 +134,7 @@ def seconds(us: Ints) -> Floats:
 
 def per_event(course: Course, values: Bools) -> Bools:
     """Return one entry an event as one a slot."""
-    return np.tile(values, course.draws)
+    return np.tile(values, course.draws) if course.draws > 1 else values
 
 
 def medians(slot: Ints, value: Floats, slots: int) -> Floats:

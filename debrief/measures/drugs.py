@@ -172,5 +172,5 @@ MEASURES = (
     Measure("epinephrine_interval_in_range", "1", interval_in_range, _dose_evidence),
     Measure("epinephrine_average_period", "s", average_period, _after_evidence),
     Measure("epinephrine_average_interval", "s", average_interval, _after_evidence),
-    Measure("shocks_before_epinephrine", "1", shocks_before_epinephrine, _before_evidence),
+    Measure("shocks_before_epinephrine", "count", shocks_before_epinephrine, _before_evidence),
 )

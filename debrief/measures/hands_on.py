@@ -167,7 +167,7 @@ MEASURES = (
     Measure("compression_coverage", "1", coverage, _whole, hands=True),
     Measure("longest_pause", "s", longest_pause, _longest, hands=True),
     Measure("median_pause", "s", median_pause, _all_pauses, hands=True),
-    Measure("pauses_over_10_s", "1", pauses_over_10_s, _over_10, hands=True),
-    Measure("pauses_over_20_s", "1", pauses_over_20_s, _over_20, hands=True),
+    Measure("pauses_over_10_s", "count", pauses_over_10_s, _over_10, hands=True),
+    Measure("pauses_over_20_s", "count", pauses_over_20_s, _over_20, hands=True),
     Measure("last_compression_to_end", "s", last_compression_to_end, _after_last, hands=True),
 )

@@ -128,10 +128,10 @@ def _airway_evidence(course: Course) -> Evidence:
 
 
 MEASURES = (
-    Measure("any_rosc", "bool", any_rosc, _rosc_evidence),
-    Measure("sustained_rosc", "bool", sustained_rosc, _after_evidence),
+    Measure("any_rosc", "", any_rosc, _rosc_evidence),
+    Measure("sustained_rosc", "", sustained_rosc, _after_evidence),
     Measure("resuscitation_duration", "s", resuscitation_duration, _duration_evidence),
     Measure("time_in_arrest", "s", time_in_arrest, _episodes),
     Measure("pulseless_time", "s", time_in_arrest, _episodes),
-    Measure("airway_confirmed", "bool", airway_confirmed, _airway_evidence),
+    Measure("airway_confirmed", "", airway_confirmed, _airway_evidence),
 )

@@ -91,5 +91,5 @@ MEASURES = (
         evidence_of(FIRST_COMPRESSION),
         hands=True,
     ),
-    Measure("registry_airway_confirmed", "bool", _AIRWAY.compute, _AIRWAY.evidence),
+    Measure("registry_airway_confirmed", "", _AIRWAY.compute, _AIRWAY.evidence),
 )

@@ -17,23 +17,14 @@ Floats = NDArray[np.float64]
 Bools = NDArray[np.bool_]
 
 
-def place(slot: Ints, time_us: Ints) -> Ints:
-    """Return where a time stands on the axis. [us]
+def last(slot: Ints) -> Ints:
+    """Return the last microsecond of each slot."""
+    return slot * SLOT_US + SLOT_US - 1
 
-    Parameters
-    ----------
-    slot : int64, shape (n,)
-    time_us : int64, shape (n,)
-        Time from the slot's time zero. [us]
 
-    Raises
-    ------
-    ValueError
-        Where a time lies outside its slot.
-    """
-    if time_us.size and not (-HALF_US <= time_us.min() and time_us.max() < HALF_US):
-        raise ValueError("a mark lies more than 36 hours from time zero")
-    return slot * SLOT_US + HALF_US + time_us
+def within_slot(time_us: Ints) -> Bools:
+    """Return which times from time zero lie within their slot. What does not is refused."""
+    return (time_us >= -HALF_US) & (time_us < HALF_US)
 
 
 def slot_of(position: Ints) -> Ints:

@@ -6,13 +6,14 @@ placed in time as often as needed.
 
 from collections.abc import Callable
 from dataclasses import dataclass, field
+from functools import cached_property
 from typing import Protocol, TypeVar, cast
 
 import numpy as np
 
 from debrief.model import axis
-from debrief.model.axis import HALF_US, Bools, Ints
-from debrief.model.hands import Edges, Seen, at
+from debrief.model.axis import Bools, Ints
+from debrief.model.hands import NEVER, Edges, Seen, at
 from debrief.model.occurrences import Occurrences
 from debrief.model.spans import Spans
 
@@ -73,30 +74,38 @@ class Placing:
     times: Times
     zero: Ints
 
+    @cached_property
+    def _origin(self) -> Ints:
+        """Where time 0 of the reference clock stands on the axis: int64, shape (draws, events). [us]"""
+        draws, events = self.zero.shape
+        return axis.middle(np.arange(draws * events)).reshape(draws, events) - self.zero
+
     def marks(self, rows: Ints) -> Ints:
         """Return where rows stand, draw by draw: int64, shape (draws * n,). [us]"""
-        return self._place(self.times.of_marks(rows), self.occurrences.event[rows])
+        return (self.times.of_marks(rows) + self._origin[:, self.occurrences.event[rows]]).ravel()
 
     def moments(self, edges: Edges, event: Ints) -> Ints:
-        """Return where edges stand, draw by draw: int64, shape (draws * n,). [us]"""
-        return self._place(moments(self.times.of_marks, edges, self.times.draws), event)
+        """Return where edges stand, draw by draw, none later than its slot: int64, shape (draws * n,). [us]"""
+        return self._edges(moments(self.times.of_marks, edges, self.times.draws), edges, event)
 
     def stretches(self, edges: Edges, event: Ints) -> Ints:
         """As `moments`, for the edges of hands-on. [us]"""
-        return self._place(moments(self.times.of_edges, edges, self.times.draws), event)
+        return self._edges(moments(self.times.of_edges, edges, self.times.draws), edges, event)
 
-    def _place(self, time: Ints, event: Ints) -> Ints:
-        draws, events = self.zero.shape
-        slot = np.arange(draws)[:, None] * events + event
-        return axis.place(slot, np.clip(time - self.zero[:, event], -HALF_US, HALF_US - 1)).ravel()
+    def _edges(self, time: Ints, edges: Edges, event: Ints) -> Ints:
+        position = time + self._origin[:, event]
+        if len(edges) and edges.plus.max() >= NEVER:
+            draws, events = self.zero.shape
+            position = np.minimum(position, axis.last(np.arange(draws)[:, None] * events + event))
+        return position.ravel()
 
 
 def moments(of: Callable[[Ints], Ints], edges: Edges, draws: int) -> Ints:
     """Return the times of edges: int64, shape (draws, n). [us]"""
-    tied = edges.mark >= 0
-    if tied.all():
+    if (edges.mark >= 0).all():
         return of(edges.mark) + edges.plus
-    time = np.zeros((draws, len(edges.mark)), np.int64)
+    tied = edges.mark >= 0
+    time = np.zeros((draws, len(edges)), np.int64)
     time[:, tied] = of(edges.mark[tied])
     return time + edges.plus
 
@@ -194,7 +203,7 @@ class Course:
 
     def events_over_draws(self, per_event: Ints) -> Ints:
         """Return one entry an event as one entry a slot."""
-        return np.tile(per_event, self.draws)
+        return np.tile(per_event, self.draws) if self.draws > 1 else per_event
 
     def items_over_draws(self, per_item: Ints, rows: int) -> Ints:
         """Return rows of a per-event table (episodes) as rows of the same table over all draws; -1 stays."""
@@ -207,9 +216,10 @@ class Course:
 
     def first_moment(self, edges: Edges, there: Bools) -> Ints:
         """As `first`, for edges."""
-        event = np.flatnonzero(there)
         found = np.full((self.draws, len(there)), ABSENT)
-        found[:, event] = axis.time_of(self.placing.moments(edges.only(there), event)).reshape(self.draws, -1)
+        if there.any():
+            time = moments(self.placing.times.of_marks, edges.only(there), self.draws)
+            found[:, there] = time - self.placing.zero[:, there]
         return found.ravel()
 
 
