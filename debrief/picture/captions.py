@@ -41,6 +41,11 @@ def cause_words(cause: str) -> str:
     return known(f"picture.cause.{cause}", cause.replace("_", " "))
 
 
+def why_not_words(why_not: str) -> str:
+    """Return why a dose was not counted, in words."""
+    return known(f"picture.why_not.{why_not}", why_not)
+
+
 def rhythm_words(rhythm: str) -> str:
     """Return a rhythm in the short form that stands on the picture."""
     found = words.RHYTHMS.get(rhythm)

@@ -2,8 +2,9 @@
 
 from debrief import words
 from debrief.model.contract import Dose, Occurrence
-from debrief.picture.captions import amount_words, hover_words, label_words, plain
+from debrief.picture.captions import amount_words, hover_words, label_words, plain, why_not_words
 from debrief.picture.labels import Levels, label_width
+from debrief.picture.outcomes import bounds_an_episode
 from debrief.picture.plain import Label, Wedge
 from debrief.picture.sheet import ROW_PX, Hanging, Sheet, hang
 from debrief.words import say
@@ -12,7 +13,7 @@ WEDGE_PX = 58.0
 """How far a wedge stands above the spine."""
 SHOCK_TEXT_PX = 13.0
 _SHOCK_LANE = ("shock", "cardioversion")
-_PEOPLE = ("people", "airway", "other")
+_PEOPLE = ("people", "airway", "outcome", "other")
 
 
 def lay_people(sheet: Sheet, occurrences: list[Occurrence], y: float) -> float:
@@ -22,6 +23,8 @@ def lay_people(sheet: Sheet, occurrences: list[Occurrence], y: float) -> float:
         kind = words.KINDS.get(occurrence["kind"])
         aside = occurrence["kind"] in {"note", "unmapped", "charge", "disarm", "analysis"}
         if not aside and (kind is None or kind.family not in _PEOPLE):
+            continue
+        if bounds_an_episode(sheet.report, occurrence):
             continue
         role = "mark_small" if aside else "mark"
         texts = (label_words(occurrence),)
@@ -55,14 +58,13 @@ def lay_drugs(sheet: Sheet, occurrences: list[Occurrence], y: float) -> float:
 
 def none_marked(sheet: Sheet, lane: str, y: float) -> None:
     """Say that a lane holds nothing because nothing was marked."""
-    sheet.labels.append(
-        Label(f"lane:{lane}", sheet.scale.start, y, "", say("picture.none_marked"), "soft", dx=6)
-    )
+    x = max(sheet.scale.start, 0.0)
+    sheet.labels.append(Label(f"lane:{lane}", x, y, "", say("picture.none_marked"), "soft", dx=8))
 
 
 def _dose(occurrence: Occurrence, dose: Dose | None) -> Hanging:
     other = dose is not None and not dose["counted"]
-    note = (dose["why_not"] or "") if dose is not None else ""
+    note = why_not_words(dose["why_not"] or "") if dose is not None else ""
     full = label_words(occurrence)
     drug = plain(occurrence["detail"] or "")
     texts = (full, drug) if drug and drug != full else (full,)
@@ -77,7 +79,7 @@ def lay_shocks(sheet: Sheet, occurrences: list[Occurrence], y: float, tip: float
     if not shocks:
         none_marked(sheet, "shocks", y + ROW_PX / 2)
         sheet.lane("shocks", say("picture.lane.shocks"), y, y + ROW_PX, "done")
-        return y + ROW_PX + ROW_PX
+        return y + ROW_PX + (42 if len(sheet.report["episodes"]) > 1 else 26)
     levels = Levels(3, scale.left - 6, scale.edge + 12, gap=5)
     rows: dict[str, int] = {}
     for occurrence in shocks:

@@ -8,7 +8,7 @@ from debrief import words
 from debrief.model.contract import Occurrence, Report
 from debrief.model.times import clock
 from debrief.picture.captions import cause_words, rhythm_words, wall_at
-from debrief.picture.spine import first_compression, outside, records_interruptions
+from debrief.picture.ribbon import first_compression, outside, records_interruptions
 from debrief.picture.values import THIN, value_text
 from debrief.words import say
 

@@ -66,7 +66,7 @@ class Levels:
     hairlines: list[tuple[float, int]] = field(default_factory=list)
 
     def __post_init__(self) -> None:
-        self.taken = [[] for _ in range(self.count)]
+        self.taken = [[] for _ in range(self.count + 1)]
 
     def free(self, row: int, x0: float, x1: float, stem: float | None) -> bool:
         """Return whether [x0, x1] is free in a row; ``stem`` is where its hairline hangs, if it has one."""
@@ -87,16 +87,10 @@ class Levels:
         if stem is not None:
             self.hairlines.append((stem, row))
 
-    def symbol_row(self, x0: float, x1: float, stem: float) -> int:
-        """Return a row for a symbol whose words found no room: a free one, else the least crowded."""
-        for row in range(self.count):
-            if not any(x0 < b and a < x1 for a, b, _ in self.taken[row]):
-                return row
-
-        def nearest(row: int) -> float:
-            return min(abs(stem - at) for _, _, at in self.taken[row])
-
-        return max(range(self.count), key=nearest)
+    def symbol_row(self, x0: float, x1: float, stem: float | None) -> int:
+        """Return a free row for a symbol whose words found no room; else one more row, kept for those."""
+        rows = range(self.count)
+        return next((row for row in rows if self.free(row, x0, x1, stem)), self.count)
 
     @property
     def used(self) -> int:

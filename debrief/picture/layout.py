@@ -11,17 +11,12 @@ from debrief.model.contract import Occurrence, Report
 from debrief.model.times import clock
 from debrief.picture.captions import kind_words, wall_at
 from debrief.picture.done import lay_drugs, lay_people, lay_shocks
+from debrief.picture.minutes import lay_minutes
 from debrief.picture.plain import Bar, Line, Mark, Picture, Tick, Wedge
+from debrief.picture.ribbon import LONG_PAUSE_S, RIBBON_PX, first_compression, records_interruptions
 from debrief.picture.seen import lay_breaths, lay_etco2, lay_readings, lay_rhythm, zigzag
-from debrief.picture.sheet import Scale, Sheet, drop_stems
-from debrief.picture.spine import (
-    LONG_PAUSE_S,
-    RIBBON_PX,
-    first_compression,
-    lay_minutes,
-    lay_spine,
-    records_interruptions,
-)
+from debrief.picture.sheet import Scale, Sheet, box, broken, drop_stems
+from debrief.picture.spine import lay_spine
 from debrief.words import say
 
 _STEPS_S = (1, 2, 5, 10, 15, 30, 60, 120, 300, 600, 900, 1800, 3600)
@@ -149,8 +144,9 @@ def _assumed(report: Report) -> bool:
 
 def _zero(sheet: Sheet, bottom: float) -> None:
     role = "zero_assumed" if _assumed(sheet.report) else "zero"
-    line = Line("zero", role, "axis", say("picture.hover.zero"), (), (((0.0, 6.0), (0.0, bottom)),))
-    sheet.items.insert(0, line)
+    boxes = [box(label, sheet.scale) for label in sheet.labels]
+    paths = broken(sheet.scale, boxes, 0.0, 6.0, bottom)
+    sheet.items.insert(0, Line("zero", role, "axis", say("picture.hover.zero"), (), paths))
 
 
 def _in_order(sheet: Sheet) -> list[Bar | Line | Mark | Wedge]:
@@ -164,8 +160,11 @@ def _caption(report: Report) -> str:
     """Return what the axis counts from, in words."""
     basis = report["time_zero"]["basis"]
     if _assumed(report):
-        what = kind_words(basis.replace("assumed", "").strip("_: "))
-        text = say("picture.zero.assumed", what=what) if what else say("picture.zero.assumed", what=basis)
+        marks = set(report["time_zero"]["marks"])
+        first = next((one for one in report["occurrences"] if marks & set(one["marks"])), None)
+        text = say("picture.zero.assumed")
+        if first is not None:
+            text = say("picture.zero.assumed_at", what=kind_words(first["kind"]))
     else:
         text = _basis(basis)
     wall = wall_at(report, 0.0)

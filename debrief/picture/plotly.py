@@ -26,7 +26,7 @@ GRAPH_CONFIG: dict[str, Any] = {
 """For every graph. Plotly 7 shows a button that uploads the figure unless told not to."""
 
 _SYMBOLS = {"square": "square", "dot": "circle", "ring": "circle", "point": "circle", "diamond": "diamond"}
-_SYMBOLS["tick"] = "line-ns-open"
+_SYMBOLS["nick"] = "triangle-up"
 _SPACE = "\u00a0"
 _DASHES = {"solid": "solid", "dash": "5px,3px", "dot": "1.5px,3px"}
 
@@ -73,8 +73,8 @@ def _bars(items: Sequence[Bar], role: str, style: Style, colours: dict[str, str]
             "fillmode": "replace",
             "fgcolor": colours[style.hatch],
             "bgcolor": colours[style.fill or "paper"],
-            "size": 7 if style.pattern == "/" else 5,
-            "solidity": 0.16 if style.pattern == "/" else 0.5,
+            "size": 7 if style.pattern == "/" else 6,
+            "solidity": 0.16 if style.pattern == "/" else 0.25,
         }
     return {
         "type": "bar",
@@ -112,13 +112,12 @@ def _lines(items: Sequence[Line], role: str, style: Style, colours: dict[str, st
 
 
 def _marks(items: Sequence[Mark], role: str, style: Style, colours: dict[str, str]) -> dict[str, Any]:
-    tick = style.symbol == "tick"
     return {
         "type": "scatter",
         "name": role,
         "mode": "markers",
         "x": [item.x for item in items],
-        "y": [item.y + (style.size / 2 if tick else 0) for item in items],
+        "y": [item.y for item in items],
         "cliponaxis": False,
         "marker": {
             "symbol": _SYMBOLS[style.symbol],
@@ -297,8 +296,8 @@ def _annotations(picture: Picture, colours: dict[str, str]) -> list[dict[str, An
             text = say(f"picture.lane.{group}")
             place = {"x": 0, "xshift": 8 - picture.left, "y": middle, "textangle": -90, "xanchor": "center"}
             made.append({**plain, **place, "text": text, "font": font})
-    below = -(46 if picture.ticks and picture.ticks[0].wall else 32)
-    caption = {"x": 1, "y": picture.axis_y, "yshift": below, "xanchor": "right", "yanchor": "middle"}
+    below = -(50 if picture.ticks and picture.ticks[0].wall else 35)
+    caption = {"x": 0, "y": picture.axis_y, "yshift": below, "xanchor": "left", "yanchor": "middle"}
     font = {"size": 12, "color": colours["soft"]}
     made.append({**plain, **caption, "text": safe(picture.caption), "font": font})
     return made

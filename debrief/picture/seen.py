@@ -28,6 +28,7 @@ def lay_rhythm(sheet: Sheet, occurrences: list[Occurrence], y: float) -> float:
     zero = min([0.0, *(one["time"] for one in labelled)])
     breaks = [one["end"] for one in sheet.report["episodes"] if one["closed_by"] in {"rosc", "ecls_flow"}]
     if not labelled:
+        end = end if end > zero else sheet.scale.end
         _hatch(sheet, "rhythm", "unseen:rhythm", say("picture.no_rhythm"), zero, end, y, RHYTHM_PX)
     else:
         _hatched_label(sheet, zero, labelled[0]["time"], 0, y)

@@ -7,12 +7,18 @@ from typing import Literal
 from debrief.model.contract import Occurrence, Report
 from debrief.picture.captions import hover_words
 from debrief.picture.labels import Levels, label_width
-from debrief.picture.plain import Anchor, Bar, Label, Lane, Line, Mark, Wedge
+from debrief.picture.plain import Anchor, Bar, Label, Lane, Line, Mark, Point, Wedge
 
 ROW_PX = 17.0
+_STUB_PX = 5.0
+"""A shorter piece of a hairline between words is left out. [px]"""
 TEXT_PX = 12.5
 STEM_PX = 9.0
 """How far a label stands from its symbol."""
+
+
+Box = tuple[float, float, float, float]
+"""x0, x1, y0, y1. [px]"""
 
 
 @dataclass(frozen=True)
@@ -105,26 +111,27 @@ def hang(sheet: Sheet, lane: str, hangings: Sequence[Hanging], y: float, most_ro
     """Hang occurrences with their words on as many rows as they need; return the height used. [px]"""
     scale = sheet.scale
     levels = Levels(most_rows, scale.left - 6, scale.edge + 8)
-    foreign = [scale.px(stem.x) for stem in sheet.stems]
+    foreign = [scale.px(0.0), *(scale.px(stem.x) for stem in sheet.stems)]
     for hanging in sorted(hangings, key=lambda one: (one.urgency, one.occurrence["time"])):
         occurrence = hanging.occurrence
         x = scale.px(occurrence["time"])
         stem = None if hanging.stem is None else x
-        found = _room(levels, x, stem, hanging.texts, foreign) if scale.shows(occurrence["time"]) else None
+        shown = scale.shows(occurrence["time"])
+        found = _room(levels, x, stem, hanging.texts, foreign) if shown else None
         item_id = f"occurrence:{occurrence['id']}"
+        row = 0
         if found:
             row, anchor, text = found
-            row_y = y + (row + 0.5) * ROW_PX
             dx = STEM_PX if anchor == "start" else -STEM_PX
+            row_y = y + (row + 0.5) * ROW_PX
             sheet.labels.append(
                 Label(item_id, occurrence["time"], row_y, "", text, hanging.tone, TEXT_PX, anchor, dx)
             )
-        else:
-            row = levels.symbol_row(x - 5, x + 5, x)
+        elif shown:
+            row = levels.symbol_row(x - 5, x + 5, stem)
             levels.take(row, x - 5, x + 5, stem)
-            row_y = y + (row + 0.5) * ROW_PX
-            if scale.shows(occurrence["time"]):
-                sheet.unplaced.append(item_id)
+            sheet.unplaced.append(item_id)
+        row_y = y + (row + 0.5) * ROW_PX
         hover = hover_words(sheet.report, occurrence, sheet.written)
         if hanging.note:
             hover = f"{hover}\n{hanging.note}"
@@ -133,7 +140,7 @@ def hang(sheet: Sheet, lane: str, hangings: Sequence[Hanging], y: float, most_ro
         sheet.items.append(Mark(item_id, hanging.role, lane, hover, marks, occurrence["time"], row_y))
         if hanging.stem is not None:
             sheet.stems.append(Stem(f"{item_id}/stem", hanging.stem, lane, occurrence["time"], row_y))
-    return levels.used * ROW_PX
+    return max(levels.used, 1) * ROW_PX
 
 
 def _room(
@@ -160,28 +167,32 @@ def _room(
 
 def drop_stems(sheet: Sheet, bottom: float) -> None:
     """Draw every hairline from its symbol down to the spine, broken where it would cross words. [px]"""
-    scale = sheet.scale
-    boxes = [box(label, scale) for label in sheet.labels]
-    drawn = []
-    for stem in sheet.stems:
-        x = scale.px(stem.x)
-        crossed = sorted(
-            (y0, y1) for x0, x1, y0, y1 in boxes if x0 - 2 < x < x1 + 2 and stem.y + 5 < y1 < bottom
-        )
-        paths = []
-        top = stem.y
-        for y0, y1 in crossed:
-            if y0 > top:
-                paths.append(((stem.x, top), (stem.x, y0)))
-            top = max(top, y1)
-        if bottom > top:
-            paths.append(((stem.x, top), (stem.x, bottom)))
-        drawn.append(Line(stem.id, stem.role, stem.lane, "", (), tuple(paths)))
+    boxes = [box(label, sheet.scale) for label in sheet.labels]
+    drawn = [
+        Line(stem.id, stem.role, stem.lane, "", (), broken(sheet.scale, boxes, stem.x, stem.y, bottom))
+        for stem in sheet.stems
+    ]
     sheet.items[:0] = drawn
 
 
-def box(label: Label, scale: Scale) -> tuple[float, float, float, float]:
-    """Return the box a label takes: x0, x1, y0, y1. [px]"""
+def broken(
+    scale: Scale, boxes: Sequence[Box], x: float, top: float, bottom: float
+) -> tuple[tuple[Point, ...], ...]:
+    """Return an upright line as the pieces that cross no words, given the boxes of words. [s, px]"""
+    px = scale.px(x)
+    crossed = sorted((y0, y1) for x0, x1, y0, y1 in boxes if x0 - 2 < px < x1 + 2 and top + 5 < y1 < bottom)
+    paths = []
+    for y0, y1 in crossed:
+        if y0 > top + _STUB_PX:
+            paths.append(((x, top), (x, y0)))
+        top = max(top, y1)
+    if bottom > top:
+        paths.append(((x, top), (x, bottom)))
+    return tuple(paths)
+
+
+def box(label: Label, scale: Scale) -> Box:
+    """Return the box a label takes."""
     wide = label_width(label.strong, label.text, label.size)
     x = scale.px(label.x) + label.dx
     x0 = {"start": x, "middle": x - wide / 2, "end": x - wide}[label.anchor]

@@ -76,7 +76,7 @@ class _Painter:
             if not style.hatch:
                 continue
             turn = ' patternTransform="rotate(45)"' if style.pattern == "/" else ""
-            step, stroke = (7, 1.3) if style.pattern == "/" else (5, 2.6)
+            step, stroke = (7, 1.3) if style.pattern == "/" else (6, 1.5)
             fill = self.colours[style.fill or "paper"]
             patterns.append(
                 f'<pattern id="{role}-{self.theme}" width="{step}" height="{step}" '
@@ -133,8 +133,9 @@ class _Painter:
             part, back = _n(half), _n(-half)
             shape = f"M{_n(x)} {_n(y - half)}l{part} {part}l{back} {part}l{back} {back}Z"
             return f'<path d="{shape}" {looks}>{hover}</path>'
-        if style.symbol == "tick":
-            return f'<path d="M{_n(x)} {_n(y)}v{_n(style.size)}" {looks}>{hover}</path>'
+        if style.symbol == "nick":
+            shape = f"M{_n(x - half)} {_n(y + half)}h{_n(style.size)}L{_n(x)} {_n(y - half)}Z"
+            return f'<path d="{shape}" {looks}>{hover}</path>'
         return f'<circle cx="{_n(x)}" cy="{_n(y)}" r="{_n(half)}" {looks}>{hover}</circle>'
 
     def _text(
@@ -191,9 +192,6 @@ class _Painter:
             drawn.append(self._text(self.px(tick.x), y + 14, tick.text, "ink", 12.5, "middle"))
             if tick.wall:
                 drawn.append(self._text(self.px(tick.x), y + 29, tick.wall, "soft", 11, "middle"))
-        drawn.append(
-            self._text(
-                edge, y + (46 if picture.ticks[0].wall else 32), escape(picture.caption), "soft", 12, "end"
-            )
-        )
+        below = y + (48 if picture.ticks and picture.ticks[0].wall else 34)
+        drawn.append(self._text(left, below, escape(picture.caption), "soft", 12, "start"))
         return drawn

@@ -42,7 +42,7 @@ GRAPHIC_TONES = (*TEXT_TONES, "no_data")
 
 FONT = '"Atkinson Hyperlegible Next", "Atkinson Hyperlegible", Verdana, "DejaVu Sans", sans-serif'
 
-Symbol = Literal["square", "dot", "ring", "tick", "point", "diamond"]
+Symbol = Literal["square", "dot", "ring", "nick", "point", "diamond"]
 Dash = Literal["solid", "dash", "dot"]
 
 
@@ -64,7 +64,7 @@ class Style:
 STYLES: dict[str, Style] = {
     # bars
     "hands_on": Style(fill="hands_on"),
-    "mechanical": Style(fill="hands_on_pale", hatch="hands_on", pattern="|", line="hands_on"),
+    "mechanical": Style(fill="hands_on_pale", hatch="hands_on", pattern="|", line="hands_on", width=1.5),
     "pause": Style(fill="paper"),
     "pause_long": Style(fill="paper"),
     "before_first": Style(fill="paper"),
@@ -89,6 +89,7 @@ STYLES: dict[str, Style] = {
     "frame": Style(line="warning", width=1.4, dash="dash"),
     "two_lines": Style(line="hands_on", width=1.5),
     "tail_lines": Style(line="soft", width=1, dash="dot"),
+    "start": Style(line="hands_on", width=2.2),
     "end": Style(line="ink", width=2.2),
     "guide": Style(line="no_data", width=0.8, dash="dot"),
     "curve": Style(line="ink", width=1.6),
@@ -101,7 +102,7 @@ STYLES: dict[str, Style] = {
     "mark_drug_other": Style(fill="paper", line="drug", width=1.4, symbol="ring", size=8),
     "mark_outcome": Style(fill="hands_on", symbol="diamond", size=9),
     "mark_rearrest": Style(fill="warning", symbol="diamond", size=9),
-    "swap": Style(line="ink", width=1.4, symbol="tick", size=7),
+    "swap": Style(fill="paper", symbol="nick", size=8),
     "reading": Style(fill="ink", symbol="point", size=4.5),
     # wedges
     "shock": Style(fill="ink", line="paper", width=1),

@@ -39,7 +39,7 @@ def value_text(figure: Figure) -> str:
 
 
 def bounds_text(figure: Figure) -> str:
-    """Return a figure's bounds: ``78 to 86``, ``4:43 to 4:45``, ``4:44 or longer``; empty where they say nothing."""
+    """Return a figure's bounds: ``78 to 86``, ``4:44 or longer``; empty where they say nothing."""
     low, high, value = figure["low"], figure["high"], figure["value"]
     if value is None or isinstance(value, bool) or low is None:
         return ""
