@@ -152,9 +152,13 @@ def place(structure: Structure, times: Times, *, window_us: int | None = None) -
 
 
 def _time_zero(occ: Occurrences, zero_at: Ints) -> tuple[Edges, Ints]:
-    """Choose time zero: the reviewer's, else what was marked, else the earliest sign of an arrest."""
+    """Choose time zero: the reviewer's, else what was marked, else the earliest sign of an arrest.
+
+    A loss of pulse after a ROSC says nothing of the beginning.
+    """
     compression = occ.first(occ.of(*BEGINS))
-    pulseless = occ.first(occ.of("pulseless"))
+    rosc = occ.when(occ.first(occ.of("rosc")), NEVER)
+    pulseless = occ.first(occ.of("pulseless") & (occ.time <= rosc[occ.event]))
     recognition = occ.first(occ.of("recognition"))
     signs = [
         occ.first(occ.of("call")),
@@ -221,9 +225,10 @@ def _episodes(
 ) -> tuple[Episodes, Ints]:
     """Return the stretches of arrest, and the ROSC across which compressions ran or resumed in passing.
 
-    An episode runs from time zero or a re-arrest to ROSC, extracorporeal flow, the end of efforts or the
-    reviewer's end; failing all, to the last mark. Compressions later than a ROSC, or a shock, imply a
-    re-arrest; an episode so implied that nothing closes ends with its last compression or shock.
+    An episode runs from time zero or a re-arrest (a new loss of pulse is one) to ROSC, extracorporeal
+    flow, the end of efforts or the reviewer's end; failing all, to the last mark. Compressions later than a
+    ROSC, or a shock, imply a re-arrest; an episode so implied that nothing closes ends with its last
+    compression or shock.
     """
     events = np.arange(occ.events)
     zero, end = axis.middle(events), placing.moments(absolute(end_at), events)
@@ -233,7 +238,7 @@ def _episodes(
     until = np.where(rosc, _compressed_until(hands_on, position[closers]), position[closers])
     moved = until > position[closers]
     reviewed = np.flatnonzero(end_at < NEVER)
-    rearrests = np.flatnonzero(occ.of("rearrest") & within)
+    rearrests = np.flatnonzero(occ.of("rearrest", "pulseless") & within)
     works = _after_rosc(
         occ, position, closers, rosc, until, np.flatnonzero(occ.of(*BEGINS, "shock") & within)
     )
@@ -340,7 +345,7 @@ def _first_rhythm(occ: Occurrences, position: Ints, label: Bools) -> Ints:
 
 def _why_not(occ: Occurrences, doses: Ints, episode: Ints, position: Ints) -> Ints:
     """Return why each dose is not counted: code of `WHY_NOT`, 0 for an IV or IO bolus inside an episode."""
-    rates = [name for name, unit in UNITS.items() if unit.dimension == "rate"]
+    rates = [name for name, unit in UNITS.items() if unit.dimension.startswith("rate_")]
     infusion = occ.unit.among(*rates) | occ.route.among("infusion")
     other = ~occ.route.among("iv", "io") & (occ.route.code >= 0)
     before = position < axis.middle(occ.event)

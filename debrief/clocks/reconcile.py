@@ -80,7 +80,7 @@ def _again(occ: Occurrences, names: list[str], problems: list[Problem]) -> Ints:
         rows = rows[np.lexsort((rows, occ.detail.code[rows], occ.source[rows]))]
         for before, row in zip(rows[:-1].tolist(), rows[1:].tolist(), strict=True):
             same = occ.source[before] == occ.source[row] and occ.detail.code[before] == occ.detail.code[row]
-            if same and occ.time[row] - occ.time[before] <= within_us and _agree(occ, before, row):
+            if same and occ.time[row] - occ.time[lead[before]] <= within_us and _agree(occ, before, row):
                 lead[row] = lead[before]
                 source_id, _, place = names[occ.row[row]].partition(":")
                 first = names[occ.row[lead[row]]]

@@ -85,7 +85,7 @@ class Placing:
         return (self.times.of_marks(rows) + self._origin[:, self.occurrences.event[rows]]).ravel()
 
     def moments(self, edges: Edges, event: Ints) -> Ints:
-        """Return where edges stand, draw by draw, none later than its slot: int64, shape (draws * n,). [us]"""
+        """Return where edges stand, draw by draw, in its slot at the latest: int64, (draws * n,). [us]"""
         return self._edges(moments(self.times.of_marks, edges, self.times.draws), edges, event)
 
     def stretches(self, edges: Edges, event: Ints) -> Ints:
