@@ -18,10 +18,13 @@ from pathlib import Path
 from typing import Any
 
 from debrief.errors import BadSetting
+from debrief.importers.corrections import ADDED, CORRECTIONS
+from debrief.importers.folder import EVENT_JSON
 from debrief.resources import shipped
 
-EVENT_JSON = "event.json"
-ADDED = "added.csv"
+OWN_FILES = (EVENT_JSON, ADDED, CORRECTIONS)
+"""What stands in an event folder beside the files that came; nothing that comes may be called so."""
+
 ID_PATTERN = re.compile(r"[A-Za-z0-9][A-Za-z0-9_-]{0,63}")
 RESERVED = frozenset(
     {"con", "prn", "aux", "nul", *(f"{port}{n}" for port in ("com", "lpt") for n in range(1, 10))}
@@ -65,7 +68,7 @@ def safe_name(name: str) -> str:
     if not dot:
         stem, ending = name, ""
     stem = stem.strip(" ._")[:80] or "file"
-    if stem.casefold() in RESERVED or f"{stem}.{ending}".casefold() in (EVENT_JSON, ADDED):
+    if stem.casefold() in RESERVED or f"{stem}.{ending}".casefold() in OWN_FILES:
         stem = f"{stem}_"
     return f"{stem}{dot}{ending[:12]}"
 
@@ -114,7 +117,9 @@ class Shelf:
     """
 
     def __init__(self, folder: Path | None = None) -> None:
-        self.events_folder = (folder or home()) / "events"
+        folder = folder or home()
+        self.events_folder = folder / "events"
+        self.remembered = folder / "layouts"
         self.opened: dict[str, Path] = {}
 
     def keep(self, files: Sequence[tuple[str, bytes]]) -> str:
@@ -225,6 +230,12 @@ def entry(event_id: str, folder: Path) -> Entry:
     return Entry(event_id, folder, files, settings)
 
 
+def entry_title(entry: Entry) -> str:
+    """Return what to call an event: its ward and date where known, else its first file."""
+    known = [str(entry.settings[key]) for key in ("unit", "date") if entry.settings.get(key)]
+    return ", ".join(known) or (entry.files[0] if entry.files else entry.event_id)
+
+
 def sample_paths() -> dict[str, Path]:
     """Return the invented events that ship with the software, folders and single files, by name."""
     return {
@@ -238,7 +249,7 @@ def safe_id(name: str) -> str:
 
 
 def _own(name: str) -> bool:
-    return name.startswith(".") or name in (EVENT_JSON, ADDED) or name.endswith(".json")
+    return name.startswith(".") or name in OWN_FILES
 
 
 def _another(name: str, taken: Sequence[str]) -> str:

@@ -1,0 +1,172 @@
+"""The application factory and the server: what wraps every page."""
+
+import logging
+import os
+import re
+import threading
+import webbrowser
+from collections.abc import Sequence
+from html import escape
+from pathlib import Path
+
+import waitress
+from dash import Dash, Input, Output, State, dcc, html
+from flask import Flask, Response, request
+from flask_compress import Compress
+
+from debrief import words
+from debrief.dashboard import downloads, files, router, shell
+from debrief.dashboard.pages import PAGES
+from debrief.dashboard.reports import Reports
+from debrief.dashboard.shelf import Shelf
+from debrief.dashboard.shell import URL
+from debrief.resources import shipped
+
+PAGE = "page"
+FONT = "/assets/fonts/atkinson-hyperlegible-next-latin-wght-normal.woff2"
+PLOTLY = "/_dash-component-suites/plotly/package_data/plotly.min.js"
+
+INDEX = """<!DOCTYPE html>
+<html lang="en"{theme}>
+<head>
+<meta charset="utf-8"><meta name="viewport" content="width=device-width, initial-scale=1">
+<title>{title}</title>
+<link rel="icon" href="/assets/icon.svg" type="image/svg+xml">
+<link rel="preload" href="{font}" as="font" type="font/woff2" crossorigin>
+{preload}
+<style>{tokens}</style>
+{css}
+</head>
+<body>
+{app_entry}
+<footer class="loader">{config}{scripts}{renderer}</footer>
+</body>
+</html>"""
+
+
+class Pages(Dash):
+    """Dash with our own document around the pages: language, title and theme are there before any script."""
+
+    def interpolate_index(self, **parts: str) -> str:
+        """Return the document for the address that is asked for."""
+        theme = request.cookies.get("theme", "")
+        has_timeline = re.fullmatch(r"/event/[^/]+", request.path)
+        return INDEX.format(
+            theme=f' data-theme="{theme}"' if theme in shell.THEMES else "",
+            title=escape(shell.title(request.path)),
+            preload=f'<link rel="preload" href="{PLOTLY}" as="script">' if has_timeline else "",
+            font=FONT,
+            tokens=shell.tokens_css(),
+            **{name: parts[name] for name in ("css", "app_entry", "config", "scripts", "renderer")},
+        )
+
+
+def create_app(shelf: Shelf, hosts: Sequence[str] | None = ("127.0.0.1", "localhost", "[::1]")) -> Dash:
+    """Return the application over a shelf of events. Nothing is shared between two of them.
+
+    Parameters
+    ----------
+    shelf
+        The events that can be opened.
+    hosts
+        Names under which the pages may be asked for; null for any, where the site guards that itself.
+    """
+    os.environ["DASH_DISABLE_VERSION_CHECK"] = "true"
+    server = Flask("debrief")
+    server.config.update(
+        TRUSTED_HOSTS=list(hosts) if hosts is not None else None,
+        MAX_CONTENT_LENGTH=files.MOST_BYTES + files.FORM_BYTES,
+        COMPRESS_ALGORITHM=["br", "gzip"],
+        COMPRESS_BR_LEVEL=4,
+    )
+    app = Pages(
+        "debrief",
+        server=server,
+        assets_folder=str(shipped("assets")),
+        serve_locally=True,
+        include_pages_meta=False,
+        update_title=None,
+        enable_mcp=False,
+        compress=False,
+        suppress_callback_exceptions=True,
+    )
+    app.layout = html.Div(
+        [
+            html.A(words.say("pages.skip"), href="#main", className="skip"),
+            dcc.Location(id=URL, refresh="callback-nav"),
+            html.Div(id=PAGE),
+        ]
+    )
+    reports = Reports(shelf)
+    for page in PAGES:
+        page.register(app, reports)
+
+    @app.callback(Output(PAGE, "children"), Input(URL, "pathname"), State(URL, "search"), on_error=_broken)
+    def show_page(path: str, search: str) -> object:
+        return router.page_at(PAGES, path, search, reports)
+
+    files.register(server, shelf)
+    downloads.register(server, reports)
+    Compress(server)
+    _guard(app)
+    return app
+
+
+def _broken(error: Exception) -> object:
+    """Log a mistake of ours and show a page that says so, rather than none."""
+    logging.getLogger("debrief").error("a page could not be made", exc_info=error)
+    return router.refusal(words.say("pages.broken_title"), words.say("pages.broken"))
+
+
+def _guard(app: Dash) -> None:
+    """Send the headers that keep a page to itself: nothing from or to the outside, nothing cached."""
+    policy = "; ".join(
+        [
+            "default-src 'self'",
+            f"script-src 'self' {' '.join(app.csp_hashes())}",
+            "style-src 'self' 'unsafe-inline'",  # plotly and React write styles into elements
+            "img-src 'self' data: blob:",
+            "connect-src 'self'",
+            "worker-src 'self' blob:",
+            "object-src 'none'",
+            "base-uri 'self'",
+            "form-action 'self'",
+            "frame-ancestors 'none'",
+        ]
+    )
+
+    @app.server.after_request
+    def headers(response: Response) -> Response:
+        response.headers["Content-Security-Policy"] = policy
+        response.headers["X-Content-Type-Options"] = "nosniff"
+        response.headers["Referrer-Policy"] = "no-referrer"
+        response.headers["Cross-Origin-Opener-Policy"] = "same-origin"
+        if not request.path.startswith(("/assets/", "/_dash-component-suites/")):
+            response.headers["Cache-Control"] = "no-store"
+        return response
+
+
+def serve(
+    paths: Sequence[Path], host: str = "127.0.0.1", port: int = 8050, open_browser: bool = True
+) -> None:
+    """Serve the pages until stopped; the paths are put on the shelf, a single event is opened at once.
+
+    Parameters
+    ----------
+    paths
+        Files, event folders or folders of files; none opens the start page.
+    host, port
+        Where to listen. Anything but this computer's own address shows the events to the network.
+    open_browser
+        Ask the system to open the page.
+    """
+    shelf = Shelf()
+    names = [name for path in paths for name in shelf.open(path)]
+    own = host in ("127.0.0.1", "localhost", "::1")
+    app = create_app(shelf) if own else create_app(shelf, hosts=None)
+    address = f"http://{'127.0.0.1' if host == '0.0.0.0' else host}:{port}/"
+    if len(names) == 1:
+        address += f"event/{names[0]}"
+    if open_browser:
+        threading.Timer(0.5, webbrowser.open, [address]).start()
+    waitress.serve(app.server, host=host, port=port, threads=8, ident=None)

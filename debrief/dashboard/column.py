@@ -1,0 +1,225 @@
+"""The column of figures: each a sentence, a thin line of the event with where it was measured, who asks what."""
+
+import re
+from collections.abc import Mapping, Sequence
+
+from dash import html
+from dash.development.base_component import Component
+
+from debrief.dashboard import written
+from debrief.dashboard.shell import Part
+from debrief.dashboard.written import Row
+from debrief.model.contract import Figure, Report, Target
+from debrief.model.times import clock
+from debrief.picture.sentences import (
+    Causes,
+    Sentence,
+    figure_definition,
+    figure_title,
+    sentences,
+    verdict_words,
+)
+from debrief.words import say
+
+ROOM = 0.15
+"""How much room a stretch gets at each side when the timeline moves to it, as a share of its length."""
+
+LEAST_S = 60.0
+"""The shortest stretch that the timeline moves to. [s]"""
+
+_RUN = re.compile(r"(?P<where>.*?)(?P<first>\d+)-(?P<last>\d+)")
+_PLACE = re.compile(r"(?P<where>.*?)(?P<line>\d+)")
+
+MOST_ROWS = 40
+"""How many marks the evidence of one figure shows; the table of all marks has the rest."""
+
+
+def column(report: Report, extent: tuple[float, float]) -> list[Part]:
+    """Return the figures as sentences: what is worth talking about, and the rest folded away.
+
+    Parameters
+    ----------
+    report
+        The event.
+    extent
+        What the line beneath each sentence stands for, from and to. [s]
+    """
+    told = sentences(report)
+    talk = [_item(one, extent) for one in told if one.talk]
+    rest = [_item(one, extent) for one in told if not one.talk]
+    return [
+        html.Ol(talk, className="sentences"),
+        html.Details(
+            [html.Summary(say("pages.more_figures", count=len(rest))), html.Ol(rest, className="sentences")]
+        )
+        if rest
+        else None,
+    ]
+
+
+def _item(one: Sentence, extent: tuple[float, float]) -> Component:
+    start, end = stretch(one.spans, extent)
+    moves = {"data-from": f"{start:.1f}", "data-to": f"{end:.1f}"} if one.spans else {}
+    bounds = html.Span(f" ({one.bounds})", className="bounds") if one.bounds else None
+    note = " ".join(part for part in (one.target, one.note) if part)
+    return html.Li(
+        [
+            html.Span(html.Span(one.verdict_words, className="hidden"), className=f"shape {one.verdict}"),
+            html.Button(
+                [one.lead, html.Strong(one.value), one.tail, bounds],
+                id={"figure": one.figure},
+                className="sentence",
+                type="button",
+                **{"aria-expanded": "false", "aria-controls": f"evidence-{one.figure}"},
+                **moves,
+            ),
+            html.Div([_span(span, extent) for span in one.spans], className="span", **{"aria-hidden": "true"})
+            if one.spans
+            else None,
+            html.P(note, className="note") if note else None,
+            html.Div(html.Div(id={"evidence": one.figure}), id=f"evidence-{one.figure}"),
+        ],
+        className=one.verdict,
+    )
+
+
+def _span(span: tuple[float, float], extent: tuple[float, float]) -> Component:
+    whole = extent[1] - extent[0]
+    left, right = (100 * (min(max(edge, extent[0]), extent[1]) - extent[0]) / whole for edge in span)
+    return html.I(style={"left": f"{left:.2f}%", "width": f"{right - left:.2f}%"})
+
+
+def stretch(spans: Sequence[tuple[float, float]], extent: tuple[float, float]) -> tuple[float, float]:
+    """Return what the timeline shows when it moves to spans: all of them, with room around. [s]"""
+    if not spans:
+        return extent
+    start, end = min(span[0] for span in spans), max(span[1] for span in spans)
+    room = max((end - start) * ROOM, (LEAST_S - (end - start)) / 2)
+    return max(start - room, extent[0]), min(end + room, extent[1])
+
+
+def evidence(report: Report, figure: str, rows: Sequence[Row], files: Mapping[str, str]) -> Component:
+    """Return what stands behind a sentence: definitions, windows, targets with their sources, marks as written."""
+    one = next(sentence for sentence in sentences(report) if sentence.figure == figure)
+    figures = {found["name"]: found for found in report["figures"]}
+    about = [figures[name] for name in one.figures if name in figures]
+    names = {name for found in about for name in found["marks"]}
+    behind = [row for row in rows if _stands_behind(row, names)]
+    more = len(behind) - MOST_ROWS
+    return html.Div(
+        [
+            html.Dl([part for found in about for part in _definition(found)]),
+            *_targets(about),
+            html.P(say("pages.evidence_windows", windows=_windows(about)), className="note")
+            if any(found["window"] for found in about)
+            else None,
+            html.H3(say("pages.evidence_marks")),
+            written.table(behind[:MOST_ROWS], files)
+            if behind
+            else html.P(say("pages.evidence_no_marks"), className="note"),
+            html.P(say("pages.evidence_more", count=more), className="note") if more > 0 else None,
+        ],
+        className="evidence",
+    )
+
+
+def _definition(figure: Figure) -> list[Component]:
+    title, text = figure_title(figure["name"]), figure_definition(figure["name"])
+    return [html.Dt(title), html.Dd(text)] if text else [html.Dt(title)]
+
+
+def _targets(figures: Sequence[Figure]) -> list[Part]:
+    found = {
+        target["id"]: target
+        for figure in figures
+        for target in (figure["target"], *figure["other_targets"])
+        if target
+    }
+    if not found:
+        return []
+    return [html.H3(say("pages.evidence_targets")), html.Ul([_target(target) for target in found.values()])]
+
+
+def _target(target: Target) -> Component:
+    verdict = verdict_words(target["verdict"]) if target["judged"] else say("pages.target_shown")
+    return html.Li(
+        say(
+            "pages.target",
+            rule=target["rule"],
+            edition=target["edition"],
+            verdict=verdict,
+            citation=target["citation"],
+            basis=say(f"pages.basis_{target['basis']}"),
+        )
+    )
+
+
+def _windows(figures: Sequence[Figure]) -> str:
+    spans = sorted({(span[0], span[1]) for figure in figures for span in figure["window"]})
+    shown = ", ".join(say("pages.from_to", start=clock(start), end=clock(end)) for start, end in spans[:8])
+    return f"{shown}, ..." if len(spans) > 8 else shown
+
+
+def _stands_behind(row: Row, names: set[str]) -> bool:
+    return row.name in names or any(_in_run(row, name) for name in names)
+
+
+def _in_run(row: Row, name: str) -> bool:
+    """Return whether a run of marks, ``source:12-480``, holds a mark or the first of a folded run."""
+    run, mark = _RUN.fullmatch(name), _PLACE.fullmatch(row.name)
+    if not run or not mark or run["where"] != mark["where"]:
+        return False
+    return int(run["first"]) <= int(mark["line"]) <= int(run["last"])
+
+
+def hands_off(told: Causes | None) -> list[Part]:
+    """Return where the hands-off seconds went: one bar by cause, and what if no pause were long."""
+    if told is None:
+        return []
+    return [
+        html.H2(told.heading),
+        html.Div(
+            [html.I(className=bar.tone, style={"flexGrow": f"{bar.share:.4f}"}) for bar in told.bars],
+            className="causes-bar",
+            **{"aria-hidden": "true"},
+        ),
+        html.Ul(
+            [
+                html.Li([html.Span([html.Strong(bar.text), f" {bar.words}"])], className=bar.tone)
+                for bar in told.bars
+            ],
+            className="causes",
+        ),
+        html.P(told.what_if) if told.what_if else None,
+    ]
+
+
+def problems(report: Report) -> list[Part]:
+    """Return what is wrong or odd in the data, each with its place and remedy."""
+    found = report["problems"]
+    if not found:
+        return [html.P(say("pages.no_problems"), className="note")]
+    order = {"blocking": 0, "check": 1, "note": 2}
+    files = {source["source_id"]: source["file"] for source in report["sources"]}
+    return [
+        html.Ul(
+            [
+                html.Li(
+                    [
+                        html.Span(say(f"pages.severity_{one['severity']}"), className="hidden"),
+                        one["message"],
+                        html.Span(_where(one["source_id"], one["place"], files), className="where"),
+                    ],
+                    className=one["severity"],
+                )
+                for one in sorted(found, key=lambda one: order[one["severity"]])
+            ],
+            className="problems",
+        )
+    ]
+
+
+def _where(source: str | None, place: str | None, files: Mapping[str, str]) -> str:
+    parts = [files.get(source, source) if source else "", place or ""]
+    text = ", ".join(part for part in parts if part)
+    return f" ({text})" if text else ""

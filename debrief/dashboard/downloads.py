@@ -1,0 +1,34 @@
+"""The report of an event as files: JSON as the contract has it, CSV with one row a figure."""
+
+import json
+
+from flask import Flask, Response, request
+
+from debrief.dashboard.reports import Reports
+from debrief.errors import DebriefError
+from debrief.picture.figures_csv import figures_csv
+
+
+def register(server: Flask, reports: Reports) -> None:
+    """Add ``/event/<name>/report.json`` and ``/event/<name>/figures.csv`` to the server."""
+
+    def attached(event_id: str, name: str, kind: str) -> Response:
+        try:
+            report = reports.get(event_id, request.args.get("edition")).report
+        except DebriefError as error:
+            return Response(str(error), 404, mimetype="text/plain")
+        text = (
+            json.dumps(report, ensure_ascii=False, allow_nan=False, indent=2)
+            if name.endswith("json")
+            else figures_csv([report])
+        )
+        headers = {"Content-Disposition": f'attachment; filename="{event_id}-{name}"'}
+        return Response(text, mimetype=kind, headers=headers)
+
+    @server.get("/event/<event_id>/report.json")
+    def report_json(event_id: str) -> Response:
+        return attached(event_id, "report.json", "application/json")
+
+    @server.get("/event/<event_id>/figures.csv")
+    def figures_table(event_id: str) -> Response:
+        return attached(event_id, "figures.csv", "text/csv")

@@ -1,0 +1,288 @@
+"""The page of one event: what could not be seen, the timeline, the figures as sentences, problems, marks."""
+
+import re
+from dataclasses import dataclass
+from urllib.parse import parse_qs
+
+from dash import Dash, Input, Output, State, dcc, html, no_update
+from dash.dependencies import MATCH
+from dash.development.base_component import Component
+
+from debrief import targets
+from debrief.dashboard import column, review, shell
+from debrief.dashboard.mapper import all_meanings
+from debrief.dashboard.reports import Measured, Reports
+from debrief.dashboard.shell import URL, Part
+from debrief.dashboard.twin import twin
+from debrief.model.contract import Report
+from debrief.model.times import clock
+from debrief.picture.layout import lay_out
+from debrief.picture.plotly import GRAPH_CONFIG, paint
+from debrief.picture.sentences import causes, head_line, summary_line
+from debrief.words import say
+
+ADDRESS = re.compile(r"/event/(?P<event_id>[^/]+)")
+
+GRAPH = "graph"
+FRAME = "frame"
+SHOWN = "shown"
+SHOWN_WORDS = "shown-words"
+EDITION = "edition"
+SAID = ("event-name", "head", "figures", "causes", "problems", "twin", "review")
+"""The parts of the page that are said anew when the edition or a mark changes."""
+
+AFTER_S = 120.0
+AFTER_SHARE = 0.12
+"""How much is shown after the arrest where the record goes on for long. [s, share of the arrest]"""
+
+CONFIG = GRAPH_CONFIG | {"displayModeBar": False, "scrollZoom": False}
+
+
+@dataclass(frozen=True)
+class Asked:
+    """What an address asks for beside the event: the edition and the stretch of timeline. [s]"""
+
+    edition: str | None = None
+    stretch: tuple[float, float] | None = None
+
+
+def asked(search: str | None) -> Asked:
+    """Read the part of an address behind the question mark; what makes no sense is left out."""
+    found = parse_qs((search or "").removeprefix("?"))
+    edition = found.get("edition", [""])[0]
+    try:
+        start, end = float(found["from"][0]), float(found["to"][0])
+    except (KeyError, ValueError):
+        start = end = 0.0
+    good = -1e7 < start < end < 1e7
+    return Asked(edition if edition in targets.editions() else None, (start, end) if good else None)
+
+
+def layout(reports: Reports, search: str, event_id: str) -> Component:
+    """Return the page; the graph is filled once the browser has said how wide it is."""
+    wanted = asked(search)
+    measured = reports.get(event_id, wanted.edition)
+    parts = dict(zip(SAID, said(measured), strict=True))
+    return shell.framed(
+        html.P(parts["head"], className="head", id="head"),
+        html.Div(
+            [
+                html.Div([_timeline(measured), html.Section(parts["causes"], id="causes")], className="left"),
+                html.Section(
+                    [_editions(measured.report["edition"]), html.Div(parts["figures"], id="figures")],
+                    **{"aria-label": say("pages.figures_title")},
+                ),
+            ],
+            className="columns",
+        ),
+        html.Section([html.H2(say("pages.problems_title")), html.Div(parts["problems"], id="problems")]),
+        html.Details(
+            [html.Summary(say("pages.twin_title")), html.Div(parts["twin"], id="twin", className="scroll")],
+            className="twin",
+        ),
+        html.Section(
+            [
+                html.H2(say("pages.marks_title")),
+                html.P(id=review.STATUS, role="status", className="status bad"),
+                html.Div(parts["review"], id="review"),
+            ]
+        ),
+        all_meanings(),
+        _downloads(event_id),
+        shell.store(FRAME),
+        shell.store(SHOWN, list(wanted.stretch) if wanted.stretch else None),
+        shell.store(EDITION),
+        shell.store(review.CHANGED),
+        shell.store(review.FILTER),
+        shell.store(review.MOMENT),
+        shell.store(review.ADD),
+        kind="event",
+        invented=reports.invented(event_id),
+        header=shell.top(
+            html.Div(parts["event-name"], id="event-name", className="what"),
+            links=[
+                ("nav_event", f"/event/{event_id}", True),
+                ("nav_understood", f"/event/{event_id}/understood", False),
+            ],
+        ),
+    )
+
+
+def said(measured: Measured) -> tuple[list[Part], ...]:
+    """Return the parts of the page named in ``SAID``."""
+    report = measured.report
+    picture = lay_out(report, written=measured.written)
+    return (
+        [html.H1(measured.name), html.P(summary_line(report))],
+        _head(head_line(report)),
+        column.column(report, picture.extent),
+        column.hands_off(causes(report)),
+        column.problems(report),
+        [twin(picture)],
+        review.panel(measured),
+    )
+
+
+def _head(line: str) -> list[Part]:
+    """Return the head line, its first words up to the colon in bold."""
+    lead, colon, rest = line.partition(":")
+    return [html.Strong(lead + colon), rest] if colon else [line]
+
+
+def draw(measured: Measured, width: int, theme: str, stretch: tuple[float, float] | None) -> object:
+    """Return the timeline as a figure for Plotly. [px, s]"""
+    picture = lay_out(measured.report, within(stretch, measured), width, written=measured.written)
+    figure = paint(picture, "dim" if theme == "dim" else "light")
+    figure.layout.uirevision = f"{picture.view[0]}:{picture.view[1]}"
+    return figure
+
+
+def usual(measured: Measured) -> tuple[float, float] | None:
+    """Return what is shown unless somebody asks: the arrest and a little after, where much more was written down.
+
+    Null where all of it is shown. [s]
+    """
+    low, high = measured.extent
+    end = max((episode["end"] for episode in measured.report["episodes"]), default=high)
+    end += max(AFTER_S, AFTER_SHARE * (end - low))
+    return (low, end) if high - low > 1.3 * (end - low) else None
+
+
+def within(stretch: tuple[float, float] | None, measured: Measured) -> tuple[float, float] | None:
+    """Return a stretch that meets the event, or null where it does not. [s]"""
+    if stretch is None:
+        return None
+    start, end = stretch
+    low, high = measured.extent
+    return (max(start, low), min(end, high)) if start < high and end > low and end - start >= 1 else None
+
+
+def _timeline(measured: Measured) -> Component:
+    picture = measured.picture
+    start, end = measured.extent
+    steps = (
+        ("closer", "zoom", "0.5"),
+        ("wider", "zoom", "2"),
+        ("earlier", "move", "-0.5"),
+        ("later", "move", "0.5"),
+    )
+    return html.Section(
+        [
+            html.Div(
+                dcc.Graph(
+                    id=GRAPH, config=CONFIG, responsive=True, style={"height": f"{picture.height:.0f}px"}
+                ),
+                id="timeline",
+                role="group",
+                **{"aria-label": picture.description},
+            ),
+            html.Div(
+                [
+                    html.Span(id=SHOWN_WORDS, role="status"),
+                    *(_step(name, {f"data-{does}": by}) for name, does, by in steps),
+                    _step("whole", {"data-from": f"{start:.1f}", "data-to": f"{end:.1f}"}),
+                ],
+                className="under",
+            ),
+        ],
+        **{"aria-label": say("pages.timeline_title")},
+    )
+
+
+def _step(name: str, does: dict[str, str]) -> Component:
+    return html.Button(say(f"pages.view_{name}"), type="button", className="plain", **does)
+
+
+def shown_words(stretch: tuple[float, float] | None, extent: tuple[float, float]) -> str:
+    """Return which stretch of the event is shown, in words."""
+    if stretch is None or (stretch[0] - extent[0] < 1 and extent[1] - stretch[1] < 1):
+        return say("pages.whole_shown")
+    return say("pages.shown", start=clock(stretch[0]), end=clock(stretch[1]), whole=clock(extent[1]))
+
+
+def _editions(chosen: str) -> Component:
+    return html.Form(
+        html.Label(
+            [
+                say("pages.edition"),
+                shell.select(
+                    [(name, name) for name in targets.editions()],
+                    chosen,
+                    **{"data-answer": "edition", "data-address": "edition"},
+                ),
+            ]
+        ),
+        className="edition",
+        **{"data-answers": EDITION},
+    )
+
+
+def _downloads(event_id: str) -> Component:
+    return html.P(
+        [
+            say("pages.downloads"),
+            " ",
+            html.A("JSON", href=f"/event/{event_id}/report.json", **{"data-follow": ""}),
+            ", ",
+            html.A("CSV", href=f"/event/{event_id}/figures.csv", **{"data-follow": ""}),
+        ],
+        className="note downloads",
+    )
+
+
+def register(app: Dash, reports: Reports) -> None:
+    """Add the callbacks of the page."""
+
+    def measured(path: str, edition: dict[str, dict[str, str]] | None, search: str) -> Measured:
+        chosen = edition["said"]["edition"] if edition else asked(search).edition
+        match = ADDRESS.fullmatch(path)
+        return reports.get(match["event_id"] if match else "", chosen)
+
+    where = [State(URL, "pathname"), State(URL, "search")]
+
+    @app.callback(
+        Output(GRAPH, "figure"),
+        Output(GRAPH, "style"),
+        Output(SHOWN_WORDS, "children"),
+        Input(FRAME, "data"),
+        Input(SHOWN, "data"),
+        Input(EDITION, "data"),
+        Input(review.CHANGED, "data"),
+        *where,
+        prevent_initial_call=True,
+    )
+    def show_timeline(frame, shown, edition, _changed, path, search):  # noqa: ANN001, ANN202
+        if not frame:
+            return no_update, no_update, no_update
+        event = measured(path, edition, search)
+        stretch = usual(event) if not shown else within((shown[0], shown[1]), event)
+        figure = draw(event, int(frame["width"]), frame["theme"], stretch)
+        return figure, {"height": f"{figure.layout.height:.0f}px"}, shown_words(stretch, event.extent)
+
+    @app.callback(
+        *(Output(name, "children") for name in SAID),
+        Input(EDITION, "data"),
+        Input(review.CHANGED, "data"),
+        *where,
+        prevent_initial_call=True,
+    )
+    def say_anew(edition, _changed, path, search):  # noqa: ANN001, ANN202
+        return said(measured(path, edition, search))
+
+    @app.callback(
+        Output({"evidence": MATCH}, "children"),
+        Output({"figure": MATCH}, "aria-expanded"),
+        Input({"figure": MATCH}, "n_clicks"),
+        State({"figure": MATCH}, "id"),
+        State({"figure": MATCH}, "aria-expanded"),
+        State(EDITION, "data"),
+        *where,
+        prevent_initial_call=True,
+    )
+    def show_evidence(clicks, figure, expanded, edition, path, search):  # noqa: ANN001, ANN202
+        if not clicks or expanded == "true":
+            return None, "false"
+        event = measured(path, edition, search)
+        return column.evidence(event.report, figure["figure"], event.rows, event.files), "true"
+
+    review.register(app, reports)

@@ -1,0 +1,105 @@
+"""What was understood of an event's files: columns and labels mapped on screen, with the marks that come of it."""
+
+import re
+
+from dash import Dash, Input, Output, State, ctx, html, no_update
+from dash.dependencies import ALL
+from dash.development.base_component import Component
+
+from debrief.dashboard import answers, shell
+from debrief.dashboard.answers import Understood
+from debrief.dashboard.mapper import ANSWER, about, all_meanings, source_section
+from debrief.dashboard.reports import Reports
+from debrief.dashboard.shelf import entry, entry_title, read_settings
+from debrief.dashboard.shell import URL, Part
+from debrief.errors import BadSetting
+from debrief.words import say
+
+ADDRESS = re.compile(r"/event/(?P<event_id>[^/]+)/understood")
+TOLD = "told"
+STATUS = "answer-status"
+
+
+def layout(reports: Reports, search: str, event_id: str) -> Component:
+    """Return the page."""
+    return shell.framed(
+        html.P(say("pages.understood_lead"), className="lead"),
+        html.Div(told(reports, event_id), id=TOLD),
+        html.P(id=STATUS, role="status", className="status bad"),
+        html.P(
+            html.A(say("pages.show_timeline"), href=f"/event/{event_id}", className="main"), className="go"
+        ),
+        all_meanings(),
+        shell.store(ANSWER),
+        kind="understood",
+        invented=reports.invented(event_id),
+        header=shell.top(
+            html.Div(
+                [
+                    html.H1(say("pages.understood_title")),
+                    html.P(entry_title(entry(event_id, reports.shelf.folder(event_id)))),
+                ],
+                className="what",
+            ),
+            links=[
+                ("nav_event", f"/event/{event_id}", False),
+                ("nav_understood", f"/event/{event_id}/understood", True),
+            ],
+        ),
+    )
+
+
+def told(reports: Reports, event_id: str) -> list[Part]:
+    """Return what is said of the event and of each of its files, as all answers stand."""
+    folder = reports.shelf.folder(event_id)
+    sources = answers.understood(folder, reports.shelf.remembered)
+    return [
+        html.P([html.Span(_summary(sources), role="status"), _go(event_id)], className="summary"),
+        about(read_settings(folder)),
+        *(source_section(number, one) for number, one in enumerate(sources)),
+    ]
+
+
+def _go(event_id: str) -> Component:
+    return html.A(say("pages.show_timeline"), href=f"/event/{event_id}", className="main")
+
+
+def _summary(sources: list[Understood]) -> str:
+    """Return in a sentence what is still open."""
+    found = [one.found for one in sources if one.found]
+    questions = sum(len(one.questions) for one in found)
+    labels = sum(label.sure == answers.UNMAPPED for one in found for label in one.labels)
+    unread = sum(one.found is None for one in sources)
+    parts = [
+        say(f"pages.open_{name}" if count > 1 else f"pages.open_{name}_one", count=count)
+        for name, count in (("questions", questions), ("labels", labels), ("unread", unread))
+        if count
+    ]
+    return say("pages.open", what="; ".join(parts)) if parts else say("pages.open_nothing")
+
+
+def register(app: Dash, reports: Reports) -> None:
+    """Add the callback that keeps an answer and says anew what is understood."""
+
+    @app.callback(
+        Output(TOLD, "children"),
+        Output(STATUS, "children"),
+        Input(ANSWER, "data"),
+        Input({"answer": ALL}, "value"),
+        State(URL, "pathname"),
+        prevent_initial_call=True,
+    )
+    def keep(chosen: dict[str, str] | None, _written: list[str], path: str) -> tuple[object, object]:
+        match = ADDRESS.fullmatch(path)
+        if not match or not ctx.triggered or not ctx.triggered[0]["value"] and ctx.triggered_id == ANSWER:
+            return no_update, no_update
+        event_id = match["event_id"]
+        if ctx.triggered_id == ANSWER:
+            name, value = chosen["name"], chosen["value"]
+        else:
+            name, value = ctx.triggered_id["answer"], ctx.triggered[0]["value"] or ""
+        try:
+            answers.answer(reports.shelf.folder(event_id), reports.shelf.remembered, name, value)
+        except BadSetting as error:
+            return told(reports, event_id), str(error)
+        return told(reports, event_id), ""

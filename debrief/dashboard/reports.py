@@ -1,0 +1,137 @@
+"""Reports of the events on a shelf, each computed once for a state of its folder and an edition."""
+
+import hashlib
+import threading
+from collections import OrderedDict
+from dataclasses import dataclass
+from functools import cached_property
+from pathlib import Path
+
+from debrief.assess import Assessment, assess
+from debrief.dashboard.shelf import Shelf, entry, entry_title, sample_paths
+from debrief.dashboard.written import Row, rows
+from debrief.importers import Settings
+from debrief.model.contract import Report
+from debrief.model.event import Event
+from debrief.model.times import to_s, to_us
+from debrief.picture.layout import lay_out
+from debrief.picture.plain import Picture
+
+KEPT = 12
+
+
+@dataclass(frozen=True)
+class Measured:
+    """An event as the pages show it: its report, and what is made of it once for all callbacks."""
+
+    event_id: str
+    folder: Path
+    assessment: Assessment
+    report: Report
+
+    @cached_property
+    def name(self) -> str:
+        """What the event is called at the head of its page."""
+        here = entry(self.event_id, self.folder)
+        return str(here.settings.get("unit") or entry_title(here))
+
+    @property
+    def event(self) -> Event:
+        """The event as read."""
+        return self.assessment.event
+
+    @property
+    def zero_us(self) -> int:
+        """Time zero on the reference clock. [us]"""
+        return int(self.assessment.course.placing.zero[0, 0])
+
+    def moment(self, seconds: float) -> str:
+        """Return a time as the reference clock reads it: with its date where it has one, else as seconds."""
+        at_us = self.zero_us + to_us(seconds)
+        return self.assessment.aligned.wall(at_us) or f"{to_s(at_us):g}"
+
+    @cached_property
+    def rows(self) -> list[Row]:
+        """Every mark as it was written, single compressions folded into runs."""
+        aligned = self.assessment.aligned
+        shifts = dict(
+            zip((one.source_id for one in aligned.members), aligned.sources.shift.tolist(), strict=True)
+        )
+        behind_us = {source_id: self.zero_us - shift for source_id, shift in shifts.items()}
+        return rows(self.event.marks.to_pylist(), behind_us, self.event.removed)
+
+    @cached_property
+    def written(self) -> dict[str, str]:
+        """The time of each mark as written, by the mark's name."""
+        marks = self.event.marks
+        columns = (marks[name].to_pylist() for name in ("source_id", "place", "time_text"))
+        return {f"{source}:{place}": text for source, place, text in zip(*columns, strict=True)}
+
+    @cached_property
+    def files(self) -> dict[str, str]:
+        """The file of each source."""
+        return {source["source_id"]: source["file"] for source in self.report["sources"]}
+
+    @cached_property
+    def picture(self) -> Picture:
+        """The whole timeline, laid out at a usual width."""
+        return lay_out(self.report, written=self.written)
+
+    @property
+    def extent(self) -> tuple[float, float]:
+        """All there is to show, from and to. [s]"""
+        return self.picture.extent
+
+
+def state_of(folder: Path) -> str:
+    """Return a digest of all files of a folder: their names and every byte. A folder that is not there is empty."""
+    digest = hashlib.sha256()
+    for path in sorted(path for path in folder.glob("*") if path.is_file()):
+        content = path.read_bytes()
+        digest.update(f"{path.name}\0{len(content)}\0".encode())
+        digest.update(content)
+    return digest.hexdigest()
+
+
+class Reports:
+    """What was measured of the events on a shelf.
+
+    Parameters
+    ----------
+    shelf
+        The events that can be opened.
+    """
+
+    def __init__(self, shelf: Shelf) -> None:
+        self.shelf = shelf
+        self._kept: OrderedDict[tuple[str, str, str | None], Measured] = OrderedDict()
+        self._lock = threading.Lock()
+
+    def state(self, event_id: str) -> str:
+        """Return a digest of all that an event is measured from."""
+        return state_of(self.shelf.folder(event_id)) + state_of(self.shelf.remembered)
+
+    def invented(self, event_id: str) -> bool:
+        """Return whether nothing of an event happened: a sample, or one whose setting says so."""
+        setting = str(entry(event_id, self.shelf.folder(event_id)).settings.get("setting") or "")
+        return event_id in sample_paths() or setting.casefold().startswith("invented")
+
+    def get(self, event_id: str, edition: str | None = None) -> Measured:
+        """Return an event as its folder stands now, measured by an edition (null: the usual one).
+
+        Raises
+        ------
+        DebriefError
+            Where the event is not kept, or its files cannot be read or hold nothing measurable.
+        """
+        folder = self.shelf.folder(event_id)
+        with self._lock:
+            key = (event_id, self.state(event_id), edition)
+            if key not in self._kept:
+                settings = Settings(remembered=self.shelf.remembered)
+                found = assess([folder], settings=settings, edition=edition)
+                self._kept[key] = Measured(event_id, folder, found, found.to_dict())
+            self._kept.move_to_end(key)
+            while len(self._kept) > KEPT:
+                self._kept.popitem(last=False)
+            return self._kept[key]

@@ -1,0 +1,241 @@
+"""The reviewer's part of an event page: marks to take out, put back or add, time zero and the end to set.
+
+Files stay as they came. Changes stand beside them in the event folder.
+"""
+
+import re
+from collections import Counter
+from collections.abc import Sequence
+
+from dash import Dash, Input, Output, State, ctx, html, no_update
+from dash.dependencies import ALL
+from dash.development.base_component import Component
+
+from debrief.dashboard import shell, written
+from debrief.dashboard.reports import Measured, Reports
+from debrief.dashboard.shelf import read_settings, write_settings
+from debrief.dashboard.shell import URL, Part
+from debrief.dashboard.written import Row
+from debrief.errors import BadSetting, DebriefError
+from debrief.importers import corrections
+from debrief.importers.corrections import Correction
+from debrief.model.times import clock
+from debrief.picture.captions import kind_words
+from debrief.words import KINDS, say
+
+MARKS = "marks"
+FILTER = "marks-filter"
+MOMENT = "moment"
+ADD = "add-mark"
+STATUS = "review-status"
+CHANGED = "changed"
+MOST_ROWS = 150
+MOMENTS = ("time_zero", "end")
+
+
+def panel(measured: Measured) -> list[Part]:
+    """Return the marks of an event and what a reviewer can do with them."""
+    return [
+        html.P(say("pages.review_note"), className="note"),
+        html.Div([_moments(measured), _adding(measured)], className="pair review"),
+        _filter(measured),
+        html.Div(table(measured, {}), id=MARKS),
+    ]
+
+
+def table(measured: Measured, chosen: dict[str, str]) -> list[Part]:
+    """Return the table of marks, of one kind and one source where that is chosen."""
+    kind, source = chosen.get("kind") or "", chosen.get("source") or ""
+    rows = [row for row in measured.rows if kind in ("", row.kind) and source in ("", row.source)]
+    more = len(rows) - MOST_ROWS
+    return [
+        written.table(rows[:MOST_ROWS], measured.files, _act),
+        html.P(say("pages.marks_more", count=more), className="note") if more > 0 else None,
+    ]
+
+
+def moments(measured: Measured) -> list[tuple[str, str]]:
+    """Return the marks that can be time zero or the end: the moment as event.json has it, and the mark in words."""
+    rows = (
+        row for row in measured.rows if row.time is not None and row.count == 1 and row.kind != "compression"
+    )
+    found: dict[str, str] = {}
+    for row in rows:
+        words = say("pages.moment", at=clock(row.time or 0.0), written=row.written, label=row.label)
+        found.setdefault(measured.moment(row.time or 0.0), words)
+    return list(found.items())
+
+
+def set_moment(measured: Measured, key: str, moment: str) -> None:
+    """Write time zero or the end into event.json, or take it out where the moment is empty."""
+    settings = read_settings(measured.folder)
+    settings.pop(key, None)
+    if moment:
+        settings[key] = moment
+    write_settings(measured.folder, settings)
+
+
+def take(measured: Measured, mark: str) -> None:
+    """Take a mark out, or put it back where it is out."""
+    action = "restore" if mark in measured.event.removed else "drop"
+    corrections.append(measured.folder, Correction(action, mark))
+
+
+def add(measured: Measured, time: str, meaning: str, amount: str, unit: str, note: str) -> None:
+    """Add a mark at a time on the reference clock.
+
+    Raises
+    ------
+    BadSetting
+        Where the time cannot be read or nothing was chosen.
+    """
+    if not meaning:
+        raise BadSetting(say("pages.add_no_kind"))
+    if measured.assessment.aligned.read(time.strip()) is None:
+        raise BadSetting(say("pages.add_bad_time", read=time, example=measured.moment(0.0)))
+    if amount and not re.fullmatch(r"\d+([.,]\d+)?", amount.strip()):
+        raise BadSetting(say("pages.add_bad_amount", read=amount))
+    kind, _, detail = meaning.partition("|")
+    values = {"detail": detail, "amount": amount.strip().replace(",", "."), "unit": unit, "note": note}
+    corrections.add_mark(measured.folder, time.strip(), kind, **values)
+
+
+def _moments(measured: Measured) -> Component:
+    settings = read_settings(measured.folder)
+    choices = moments(measured)
+    fields = []
+    for key in MOMENTS:
+        standing = str(settings.get(key) or "")
+        own = [] if not standing or standing in dict(choices) else [(standing, standing)]
+        by_rule = [("", say("pages.by_rule", basis=_basis(measured, key)))]
+        fields.append(
+            _field(
+                say(f"pages.set_{key}"), shell.select([*by_rule, *own, *choices], standing, **_answer(key))
+            )
+        )
+    return html.Form(
+        fields, className="fields", **{"data-answers": MOMENT, "aria-label": say("pages.set_title")}
+    )
+
+
+def _basis(measured: Measured, key: str) -> str:
+    basis = measured.report["time_zero"]["basis"] if key == "time_zero" else measured.report["end"]["basis"]
+    return basis.replace("_", " ")
+
+
+def _adding(measured: Measured) -> Component:
+    kinds = [(name, kind_words(name)) for name in KINDS if name not in ("compression", "unmapped")]
+    return html.Form(
+        [
+            _field(say("pages.add_time", example=measured.moment(0.0)), shell.text("add|time")),
+            _field(
+                say("pages.add_kind"),
+                shell.select(
+                    [("", say("pages.choose")), *kinds], "", **_answer("kind"), **{"data-more": "meanings"}
+                ),
+            ),
+            _field(say("pages.add_amount"), shell.text("add|amount")),
+            _field(say("pages.add_unit"), shell.text("add|unit")),
+            _field(say("pages.add_note"), shell.text("add|note")),
+            html.Button(say("pages.add"), id="add-button", type="button"),
+        ],
+        className="fields",
+        **{"data-answers": ADD, "aria-label": say("pages.add_title")},
+    )
+
+
+def _filter(measured: Measured) -> Component:
+    kinds = Counter(row.kind for row in measured.rows)
+    sources = Counter(row.source for row in measured.rows)
+    return html.Form(
+        [
+            _field(
+                say("pages.filter_kind"),
+                shell.select(
+                    [("", say("pages.any"))]
+                    + [(kind, f"{kind_words(kind)} ({count})") for kind, count in kinds.most_common()],
+                    "",
+                    **_answer("kind"),
+                ),
+            ),
+            _field(
+                say("pages.filter_source"),
+                shell.select(
+                    [("", say("pages.any"))]
+                    + [
+                        (name, f"{measured.files.get(name, name)} ({count})")
+                        for name, count in sources.items()
+                    ],
+                    "",
+                    **_answer("source"),
+                ),
+            ),
+        ],
+        className="fields filter",
+        **{"data-answers": FILTER, "aria-label": say("pages.filter_title")},
+    )
+
+
+def _field(words: str, control: Component) -> Component:
+    return html.Label([html.Span(words), control], className="field")
+
+
+def _answer(name: str) -> dict[str, str]:
+    return {"data-answer": name}
+
+
+def _act(row: Row) -> Part:
+    if row.count > 1:
+        return None
+    words = "put_back" if row.out else "take_out"
+    return html.Button(
+        say(f"pages.{words}"),
+        id={"take": row.name},
+        type="button",
+        className="plain small",
+        **{"aria-label": say(f"pages.{words}_mark", label=row.label or kind_words(row.kind), at=row.written)},
+    )
+
+
+def register(app: Dash, reports: Reports) -> None:
+    """Add the callbacks of the reviewer's part. Each writes into the event folder, and the page is said anew."""
+    where = State(URL, "pathname")
+
+    def measured(path: str) -> Measured:
+        return reports.get(path.split("/")[2])
+
+    @app.callback(Output(MARKS, "children"), Input(FILTER, "data"), where, prevent_initial_call=True)
+    def filter_marks(chosen, path):  # noqa: ANN001, ANN202
+        return table(measured(path), chosen["said"]) if chosen else no_update
+
+    @app.callback(
+        Output(CHANGED, "data"),
+        Output(STATUS, "children"),
+        Input({"take": ALL}, "n_clicks"),
+        Input(MOMENT, "data"),
+        Input("add-button", "n_clicks"),
+        State(ADD, "data"),
+        State({"answer": ALL}, "value"),
+        State({"answer": ALL}, "id"),
+        where,
+        prevent_initial_call=True,
+    )
+    def change(_taken, moment, _added, adding, values, ids, path):  # noqa: ANN001, ANN202
+        if not ctx.triggered or not ctx.triggered[0]["value"]:
+            return no_update, no_update
+        event = measured(path)
+        try:
+            if ctx.triggered_id == MOMENT:
+                set_moment(event, moment["name"], moment["value"])
+            elif ctx.triggered_id == "add-button":
+                said = {
+                    one["answer"].removeprefix("add|"): value or ""
+                    for one, value in zip(ids, values, strict=True)
+                }
+                kind = (adding or {}).get("said", {}).get("kind", "")
+                add(event, said["time"], kind, said["amount"], said["unit"], said["note"])
+            else:
+                take(event, ctx.triggered_id["take"])
+        except DebriefError as error:
+            return no_update, str(error)
+        return reports.state(event.event_id), ""

@@ -1,0 +1,53 @@
+"""Which page an address means."""
+
+import re
+from collections.abc import Sequence
+from typing import Protocol
+
+from dash import Dash, html
+from dash.development.base_component import Component
+
+from debrief import words
+from debrief.dashboard import shell
+from debrief.dashboard.reports import Reports
+from debrief.dashboard.shelf import NotOnTheShelf
+from debrief.errors import DebriefError
+
+
+class Page(Protocol):
+    """One file of ``dashboard/pages``: the addresses it answers, its layout, its callbacks."""
+
+    ADDRESS: re.Pattern[str]
+
+    @staticmethod
+    def layout(reports: Reports, search: str, **found: str) -> Component:
+        """Return the page; ``found`` holds what the address named."""
+
+    @staticmethod
+    def register(app: Dash, reports: Reports) -> None:
+        """Add the callbacks of the page."""
+
+
+def page_at(pages: Sequence[Page], path: str, search: str, reports: Reports) -> Component:
+    """Return the page that an address means, or one that says why it cannot be shown."""
+    for page in pages:
+        if match := page.ADDRESS.fullmatch(path):
+            try:
+                return page.layout(reports, search or "", **match.groupdict())
+            except NotOnTheShelf as error:
+                return refusal(
+                    words.say("pages.not_kept_title"), words.say("pages.not_kept", name=str(error))
+                )
+            except DebriefError as error:
+                return refusal(words.say("pages.cannot_title"), str(error))
+    return refusal(words.say("pages.no_page_title"), words.say("pages.no_page"))
+
+
+def refusal(heading: str, text: str) -> Component:
+    """Return a page that says what is wrong and leads back."""
+    return shell.framed(
+        html.H1(heading),
+        html.P(text),
+        html.P(html.A(words.say("pages.back_to_start"), href="/")),
+        kind="narrow",
+    )

@@ -1,0 +1,109 @@
+"""What stands around every page: header, caution, colours, and the controls that all pages share."""
+
+import re
+from collections.abc import Sequence
+from functools import cache
+
+from dash import dcc, html
+from dash.development.base_component import Component
+
+from debrief import words
+from debrief.picture.theme import THEMES
+
+CONTENT = "main"
+URL = "url"
+
+Part = Component | str | None
+"""What a page is made of."""
+
+
+def framed(*content: Part, kind: str = "", invented: bool = False, header: Part = None) -> Component:
+    """Return content between the header and the caution that stands on every page."""
+    return html.Div(
+        [
+            header if header is not None else top(),
+            html.Main(list(content), id=CONTENT, className=kind, tabIndex="-1"),
+            html.Footer(
+                [
+                    html.P(words.say("pages.caution"), className="caution"),
+                    html.P(words.say("pages.invented"), className="invented") if invented else None,
+                ]
+            ),
+        ]
+    )
+
+
+def top(what: Part = None, links: Sequence[tuple[str, str, bool]] = ()) -> Component:
+    """Return the quiet header: what stands left, then the pages and the light.
+
+    ``links``: the key of the words, the address, and whether it is this page.
+    """
+    return html.Header(
+        [
+            html.Div(className="what") if what is None else what,
+            html.Nav(
+                [
+                    *(
+                        html.A(
+                            words.say(f"pages.{key}"), href=href, **({"aria-current": "page"} if here else {})
+                        )
+                        for key, href, here in links
+                    ),
+                    html.A(words.say("pages.nav_start"), href="/"),
+                    html.Button(words.say("pages.nav_light"), id="light", type="button", className="plain"),
+                ],
+                **{"aria-label": words.say("pages.nav_label")},
+            ),
+        ],
+        className="top",
+    )
+
+
+def title(path: str) -> str:
+    """Return the document's title for an address."""
+    name = words.say("pages.name")
+    if match := re.match(r"/event/([^/]+)(/understood)?", path):
+        return (
+            f"{words.say('pages.title_understood' if match[2] else 'pages.title_event')} {match[1]} - {name}"
+        )
+    return name
+
+
+def select(
+    choices: Sequence[tuple[str, str]], chosen: str | None, **attributes: str | dict[str, str]
+) -> Component:
+    """Return a native list of choices ``(value, words)``; the script of the pages hands on what is chosen."""
+    return html.Select(
+        [
+            html.Option(text, value=value, selected=True if value == chosen else None)
+            for value, text in choices
+        ],
+        **attributes,
+    )
+
+
+def text(name: str, value: str = "") -> Component:
+    """Return a place for a line of text; what is written is ``value`` of the component ``{"answer": name}``."""
+    return dcc.Input(
+        id={"answer": name}, value=value, type="text", debounce=True, maxLength=200, autoComplete="off"
+    )
+
+
+def store(name: str, data: object = None) -> Component:
+    """Return a place in the page's memory."""
+    return dcc.Store(id=name, data=data)
+
+
+@cache
+def tokens_css() -> str:
+    """Return the colours of the picture as style variables, so that they stand in one table."""
+    light, dim = (
+        "".join(f"--{name.replace('_', '-')}:{value};" for name, value in THEMES[theme].items())
+        for theme in ("light", "dim")
+    )
+    dark = f"{{color-scheme:dark;{dim}}}"
+    return (
+        f":root{{color-scheme:light;{light}}}"
+        f"@media screen and (prefers-color-scheme:dark){{:root:not([data-theme=light]){dark}}}"
+        f"@media screen{{:root[data-theme=dim]{dark}}}"
+    )

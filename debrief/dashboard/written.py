@@ -1,0 +1,149 @@
+"""The marks as they were written: a plain table, single compressions folded into runs, each mark open to review."""
+
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from itertools import groupby
+from typing import Any
+
+from dash import html
+from dash.development.base_component import Component
+
+from debrief.dashboard.shell import Part
+from debrief.importers.notices import where
+from debrief.model.times import clock, to_s
+from debrief.picture.captions import kind_words, number, plain
+from debrief.words import say
+
+COLUMNS = ("written", "time", "label", "kind", "amount", "note", "source", "place")
+
+
+@dataclass(frozen=True)
+class Row:
+    """One mark as its source has it, or a run of single compressions (``count`` over 1). ``time`` is null where
+    the mark has no place on the event's clock. [s]
+    """
+
+    name: str
+    source: str
+    place: str
+    written: str
+    time: float | None
+    label: str
+    kind: str
+    detail: str
+    amount: str
+    note: str
+    last: str = ""
+    count: int = 1
+    out: bool = False
+
+    @property
+    def where(self) -> str:
+        """The place in words: ``line 14``, a run of them ``line 14 to line 20``."""
+        return (
+            say("pages.from_to", start=where(self.place), end=where(self.last))
+            if self.last
+            else where(self.place)
+        )
+
+
+def rows(marks: Iterable[dict[str, Any]], behind_us: Mapping[str, int], removed: frozenset[str]) -> list[Row]:
+    """Return marks (rows of the marks table) as they are shown, in time order.
+
+    Parameters
+    ----------
+    marks
+        Rows of the marks table.
+    behind_us
+        Time zero on the clock of each source that stands on the event's. [us]
+    removed
+        Names of the marks that were taken out.
+    """
+    made = [_row(mark, behind_us.get(mark["source_id"]), removed) for mark in marks]
+    made.sort(key=lambda row: (row.time is None, row.time or 0.0))
+    return [one for key, run in groupby(made, key=_folds) for one in (_fold(list(run)) if key[0] else run)]
+
+
+def _row(mark: dict[str, Any], behind_us: int | None, removed: frozenset[str]) -> Row:
+    name = f"{mark['source_id']}:{mark['place']}"
+    amount = "" if mark["amount"] is None else f"{number(mark['amount'])} {mark['unit'] or ''}".strip()
+    length = "" if mark["length"] is None else say("pages.lasting", length=clock(to_s(mark["length"])))
+    return Row(
+        name=name,
+        source=mark["source_id"],
+        place=mark["place"],
+        written=mark["time_text"],
+        time=None if None in (mark["source_time"], behind_us) else to_s(mark["source_time"] - behind_us),
+        label=mark["label"],
+        kind=mark["kind"],
+        detail=plain(mark["detail"]) if mark["detail"] else "",
+        amount=" ".join(part for part in (amount, mark["route"] or "", length) if part),
+        note=mark["note"] or "",
+        out=name in removed,
+    )
+
+
+def _folds(row: Row) -> tuple[bool, str, bool]:
+    return row.kind == "compression", row.source, row.out
+
+
+def _fold(run: Sequence[Row]) -> list[Row]:
+    """Return a run of single compressions as one row, from its first to its last."""
+    if len(run) == 1:
+        return list(run)
+    first, last = run[0], run[-1]
+    written = say("pages.from_to", start=first.written, end=last.written)
+    label = say("pages.times_over", label=first.label, count=len(run))
+    return [
+        replace(
+            first,
+            written=written,
+            label=label,
+            detail="",
+            amount="",
+            note="",
+            last=last.place,
+            count=len(run),
+        )
+    ]
+
+
+def table(
+    shown: Sequence[Row], files: Mapping[str, str], act: Callable[[Row], Part] | None = None
+) -> Component:
+    """Return rows as a table; ``files`` names each source's file, ``act`` makes what can be done with a row."""
+    columns = [
+        name for name in COLUMNS if name not in ("amount", "note") or any(getattr(row, name) for row in shown)
+    ]
+    heads = [html.Th(say(f"pages.column_{name}"), scope="col") for name in columns]
+    if act:
+        heads.append(html.Th(html.Span(say("pages.column_act"), className="hidden"), scope="col"))
+    return html.Div(
+        html.Table(
+            [html.Thead(html.Tr(heads)), html.Tbody([_tr(row, columns, files, act) for row in shown])]
+        ),
+        className="scroll",
+        tabIndex="0",
+        role="group",
+        **{"aria-label": say("pages.marks_title")},
+    )
+
+
+def _tr(
+    row: Row, columns: Sequence[str], files: Mapping[str, str], act: Callable[[Row], Part] | None
+) -> Component:
+    cells = {
+        "written": row.written,
+        "time": "" if row.time is None else clock(row.time),
+        "label": row.label,
+        "kind": f"{kind_words(row.kind)} {row.detail}".strip() if row.kind != row.detail else row.detail,
+        "amount": row.amount,
+        "note": row.note,
+        "source": files.get(row.source, row.source),
+        "place": row.where,
+    }
+    classes = {"written": "as-written", "label": "as-written", "time": "number"}
+    made = [html.Td(cells[name], className=classes.get(name, "")) for name in columns]
+    if act:
+        made.append(html.Td(act(row), className="act"))
+    return html.Tr(made, className="out" if row.out else "unknown" if row.kind == "unmapped" else "")
