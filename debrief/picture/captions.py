@@ -11,7 +11,7 @@ from debrief.words import say
 
 def number(value: float) -> str:
     """Return a number without needless decimals: ``1``, ``0.5``, ``1.25``."""
-    return f"{value:.4g}"
+    return f"{value:.4g}" if abs(value) < 10_000 else f"{value:.0f}"
 
 
 def length(seconds: float) -> str:
@@ -77,6 +77,8 @@ def label_words(occurrence: Occurrence) -> str:
         return say("picture.airway_confirmed_by", method=what)
     if kind == "vital":
         return f"{what or kind_words(kind)} {amount}".strip()
+    if kind in {"rhythm", "rhythm_check", "pulse_check"} and detail:
+        return f"{kind_words(kind)}: {rhythm_words(detail)}"
     if kind == "airway" and what:
         return what
     if kind in {"note", "equipment_problem", "unmapped"} and what:
@@ -106,8 +108,6 @@ def hover_words(report: Report, occurrence: Occurrence, written: Mapping[str, st
     what = label_words(occurrence)
     if occurrence["kind"] == "shock" and amount_words(occurrence):
         what = f"{what} {amount_words(occurrence)}"
-    if occurrence["kind"] in {"rhythm", "rhythm_check", "pulse_check"} and occurrence["detail"]:
-        what = f"{kind_words(occurrence['kind'])}: {rhythm_words(occurrence['detail'])}"
     lines = [what[:1].upper() + what[1:]]
     wall = wall_at(report, occurrence["time"])
     at = clock(occurrence["time"])

@@ -5,13 +5,14 @@ from debrief.model.contract import Dose, Occurrence
 from debrief.picture.captions import amount_words, hover_words, label_words, plain, why_not_words
 from debrief.picture.labels import Levels, label_width
 from debrief.picture.outcomes import bounds_an_episode
-from debrief.picture.plain import Label, Wedge
+from debrief.picture.plain import Label, Mark, Wedge
 from debrief.picture.sheet import ROW_PX, Hanging, Sheet, hang
 from debrief.words import say
 
 WEDGE_PX = 58.0
 """How far a wedge stands above the spine."""
 SHOCK_TEXT_PX = 13.0
+_CHARGED_S = 60.0
 _SHOCK_LANE = ("shock", "cardioversion")
 _PEOPLE = ("people", "airway", "outcome", "other")
 
@@ -24,7 +25,7 @@ def lay_people(sheet: Sheet, occurrences: list[Occurrence], y: float) -> float:
         aside = occurrence["kind"] in {"note", "unmapped", "charge", "disarm", "analysis"}
         if not aside and (kind is None or kind.family not in _PEOPLE):
             continue
-        if bounds_an_episode(sheet.report, occurrence):
+        if bounds_an_episode(sheet.report, occurrence) or _leads_to_shock(occurrence, occurrences):
             continue
         role = "mark_small" if aside else "mark"
         texts = (label_words(occurrence),)
@@ -35,6 +36,14 @@ def lay_people(sheet: Sheet, occurrences: list[Occurrence], y: float) -> float:
     height = hang(sheet, "people", hangings, y, most_rows=5)
     sheet.lane("people", say("picture.lane.people"), y, y + height, "done")
     return y + height + 12
+
+
+def _leads_to_shock(occurrence: Occurrence, occurrences: list[Occurrence]) -> bool:
+    """Return whether this is a charge and its shock follows: the wedge then tells it, a dot stands beside."""
+    at = occurrence["time"]
+    return occurrence["kind"] == "charge" and any(
+        one["kind"] in _SHOCK_LANE and 0 <= one["time"] - at <= _CHARGED_S for one in occurrences
+    )
 
 
 def lay_drugs(sheet: Sheet, occurrences: list[Occurrence], y: float) -> float:
@@ -109,6 +118,13 @@ def lay_shocks(sheet: Sheet, occurrences: list[Occurrence], y: float, tip: float
             )
         elif scale.shows(time):
             sheet.unplaced.append(name)
+    for occurrence in occurrences:
+        if _leads_to_shock(occurrence, occurrences):
+            name, marks = f"occurrence:{occurrence['id']}", tuple(occurrence["marks"])
+            hover = hover_words(sheet.report, occurrence, sheet.written)
+            sheet.items.append(Mark(name, "mark_small", "shocks", hover, marks, occurrence["time"], top - 7))
+            if scale.shows(occurrence["time"]):
+                sheet.unplaced.append(name)
     sheet.lane("shocks", say("picture.lane.shocks"), y, top, "done", title_y=top - WEDGE_PX + 12)
     return top
 

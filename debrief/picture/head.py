@@ -9,7 +9,7 @@ from debrief.model.contract import Occurrence, Report
 from debrief.model.times import clock
 from debrief.picture.captions import cause_words, rhythm_words, wall_at
 from debrief.picture.ribbon import first_compression, outside, records_interruptions
-from debrief.picture.values import THIN, value_text
+from debrief.picture.values import THIN
 from debrief.words import say
 
 _MINUTE_S = 55.0
@@ -179,10 +179,11 @@ def causes(report: Report) -> Causes | None:
         )
         for cause in order
     )
-    what_if = next((one for one in report["figures"] if one["name"] == "what_if_10_s"), None)
     told = ""
-    if what_if is not None and what_if["value"] is not None:
-        told = say("figures.what_if_10_s.sentence", value=value_text(what_if))
+    fraction = report["parameters"].get("what_if_fraction")
+    if fraction is not None:
+        limit = f"{report['parameters']['what_if_longest_pause_s']:g}{THIN}s"
+        told = say("figures.what_if", limit=limit, value=f"{fraction * 100:.0f}{THIN}%")
     return Causes(say("head.causes", seconds=f"{total:.0f}"), bars, told)
 
 

@@ -37,6 +37,7 @@ _WIDE |= dict(
 )
 _BOLD = 1.06
 _UNKNOWN = 640
+_TOUCHING_PX = 5.0
 
 
 def text_width(text: str, size: float, bold: bool = False) -> float:
@@ -49,6 +50,11 @@ def label_width(strong: str, text: str, size: float) -> float:
     """Return about how wide a label is: its bold words, a space, its plain words. [px]"""
     gap = " " if strong and text else ""
     return text_width(strong + gap, size, bold=True) + text_width(text, size)
+
+
+def _same(x: float, stem: float | None) -> bool:
+    """Whether a hairline runs so close to another that it only touches its symbol, never its words. [px]"""
+    return stem is not None and abs(x - stem) < _TOUCHING_PX
 
 
 @dataclass
@@ -74,18 +80,22 @@ class Levels:
             return False
         if any(x0 < b + self.gap and a < x1 + self.gap for a, b, _ in self.taken[row]):
             return False
-        if any(above < row and x0 - 3 < x < x1 + 3 and x != stem for x, above in self.hairlines):
+        if any(above < row and x0 - 3 < x < x1 + 3 and not _same(x, stem) for x, above in self.hairlines):
             return False
         if stem is None:
             return True
         below = (span for taken in self.taken[row + 1 :] for span in taken)
-        return not any(a - 3 < stem < b + 3 and abs(stem - at) > 0.5 for a, b, at in below)
+        return not any(a - 3 < stem < b + 3 and not _same(at, stem) for a, b, at in below)
 
     def take(self, row: int, x0: float, x1: float, stem: float | None) -> None:
         """Mark [x0, x1] of a row as taken."""
         self.taken[row].append((x0, x1, x0 if stem is None else stem))
         if stem is not None:
             self.hairlines.append((stem, row))
+
+    def close(self) -> None:
+        """Keep to the rows in use so far: what comes now must not open more than one below them."""
+        self.count = min(self.count, self.used)
 
     def symbol_row(self, x0: float, x1: float, stem: float | None) -> int:
         """Return a free row for a symbol whose words found no room; else one more row, kept for those."""

@@ -23,13 +23,14 @@ def lay_outcomes(spine: Ribbon) -> None:
         for row in range(rows.count):
             half = 3.0 + row
             rows.take(row, x - half, x + half, None)
+    times = [one["time"] for one in report["occurrences"]]
     for number, episode in enumerate(report["episodes"]):
         if number:
             _outcome(spine, rows, f"episode:{number}/start", "rearrest", episode, episode["start"])
         closed = episode["closed_by"]
         if closed in {"rosc", "ecls_flow"}:
             opens = [other["start"] for other in report["episodes"] if other["start"] >= episode["end"]]
-            end = min(opens, default=max(report["end"]["time"], episode["end"]))
+            end = min(opens, default=max([report["end"]["time"], episode["end"], *times]))
             hover = say(
                 "picture.hover.circulation",
                 what=kind_words(closed),
@@ -59,7 +60,7 @@ def _outcome(spine: Ribbon, rows: Levels, name: str, kind: str, episode: Episode
     texts = [(what, clock(time)), (what, "")]
     if kind == "rearrest" and episode["implied"]:
         texts[:0] = [(say("picture.implied", what=what), clock(time))]
-    role = "mark_rearrest" if kind == "rearrest" else "mark_outcome"
+    role = {"rearrest": "mark_rearrest", "efforts_ended": "mark_end"}.get(kind, "mark_outcome")
     first = texts[0][0]
     hover = f"{first[:1].upper()}{first[1:]}\n{say('picture.hover.at', time=clock(time))}"
     marks: tuple[str, ...] = ()

@@ -234,6 +234,11 @@ def _layout(picture: Picture, shapes: list[dict[str, Any]], colours: dict[str, s
                 "gridcolor": colours["rule"],
                 "ticklen": 0,
             },
+            "title": {
+                "text": safe(picture.caption),
+                "font": {"size": 12, "color": colours["soft"]},
+                "standoff": 6,
+            },
             "zeroline": False,
             "automargin": False,
         },
@@ -296,8 +301,4 @@ def _annotations(picture: Picture, colours: dict[str, str]) -> list[dict[str, An
             text = say(f"picture.lane.{group}")
             place = {"x": 0, "xshift": 8 - picture.left, "y": middle, "textangle": -90, "xanchor": "center"}
             made.append({**plain, **place, "text": text, "font": font})
-    below = -(50 if picture.ticks and picture.ticks[0].wall else 35)
-    caption = {"x": 0, "y": picture.axis_y, "yshift": below, "xanchor": "left", "yanchor": "middle"}
-    font = {"size": 12, "color": colours["soft"]}
-    made.append({**plain, **caption, "text": safe(picture.caption), "font": font})
     return made

@@ -24,18 +24,19 @@ _LABELLED = ("rhythm", "rhythm_check", "pulse_check")
 def lay_rhythm(sheet: Sheet, occurrences: list[Occurrence], y: float) -> float:
     """Lay out the rhythm as stretches from a label to the next, or to ROSC or the end. [px]"""
     labelled = [one for one in occurrences if one["kind"] in _LABELLED and one["detail"]]
-    end = max([sheet.report["end"]["time"], *(one["time"] for one in labelled)])
-    zero = min([0.0, *(one["time"] for one in labelled)])
+    end = sheet.report["end"]["time"]
+    last = max([end, *(one["time"] for one in occurrences)])
     breaks = [one["end"] for one in sheet.report["episodes"] if one["closed_by"] in {"rosc", "ecls_flow"}]
     if not labelled:
-        end = end if end > zero else sheet.scale.end
-        _hatch(sheet, "rhythm", "unseen:rhythm", say("picture.no_rhythm"), zero, end, y, RHYTHM_PX)
+        end = end if end > 0 else sheet.scale.end
+        _hatch(sheet, "rhythm", "unseen:rhythm", say("picture.no_rhythm"), 0.0, end, y, RHYTHM_PX)
     else:
-        _hatched_label(sheet, zero, labelled[0]["time"], 0, y)
+        _hatched_label(sheet, 0.0, labelled[0]["time"], 0, y)
     for place, one in enumerate(labelled):
-        follows = [other["time"] for other in labelled[place + 1 :]] + [end]
-        until = max(one["time"], min(follows))
-        back = min((at for at in breaks if one["time"] < at < until - 1), default=None)
+        arrest = one["detail"] not in words.RHYTHMS or words.RHYTHMS[one["detail"] or ""].arrest
+        until = labelled[place + 1]["time"] if place + 1 < len(labelled) else end if arrest else last
+        until = max(until, one["time"])
+        back = min((at for at in breaks if one["time"] < at < until - 1), default=None) if arrest else None
         if back is not None:
             _hatched_label(sheet, back, until, place + 1, y)
             until = back

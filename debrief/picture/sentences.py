@@ -65,7 +65,7 @@ TALK = (
     "rearrest_to_first_compression",
     "rearrest_to_first_shock",
     "rearrest_to_first_epinephrine",
-    "time_to_advanced_airway",
+    "time_to_first_advanced_airway",
     "airway_confirmed",
     "compression_rate",
     "compression_depth_median",
@@ -218,8 +218,7 @@ def _gaps(report: Report, figures: dict[str, Figure]) -> Sentence | None:
     verdicts: list[Verdict] = [dose["verdict"] or "no_target" for dose in doses]
     names = tuple(name for name in _GAPS if name in figures)
     about = [figures[name] for name in names]
-    deciding = next((figure["target"] for figure in about if figure["target"]), None)
-    others = next((figure["other_targets"] for figure in about if figure["other_targets"]), [])
+    asked = next((figure["other_targets"] for figure in about if figure["other_targets"]), [])
     verdict = _of_all(verdicts)
     return Sentence(
         figure=names[-1] if names else "epinephrine_interval",
@@ -231,8 +230,8 @@ def _gaps(report: Report, figures: dict[str, Figure]) -> Sentence | None:
         value=listed(texts),
         tail=tail,
         bounds="",
-        target=_asked_of_gaps(deciding["rule"], deciding["edition"], verdicts) if deciding else "",
-        other_targets=tuple(target_words(target) for target in others),
+        target=_asked_of_gaps(asked[0]["rule"], asked[0]["edition"], verdicts) if asked else "",
+        other_targets=tuple(target_words(target) for target in asked[1:]),
         note="",
         spans=tuple((dose["time"] - (dose["gap"] or 0.0), dose["time"]) for dose in doses),
         talk=True,

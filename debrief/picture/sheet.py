@@ -108,39 +108,52 @@ class Hanging:
 
 
 def hang(sheet: Sheet, lane: str, hangings: Sequence[Hanging], y: float, most_rows: int) -> float:
-    """Hang occurrences with their words on as many rows as they need; return the height used. [px]"""
+    """Hang occurrences with their words on as many rows as they need; return the height used. [px]
+
+    What found no room for its words hangs as a symbol alone, in a free row or in one beneath the others.
+    """
     scale = sheet.scale
     levels = Levels(most_rows, scale.left - 6, scale.edge + 8)
     foreign = [scale.px(0.0), *(scale.px(stem.x) for stem in sheet.stems)]
+    alone: list[Hanging] = []
     for hanging in sorted(hangings, key=lambda one: (one.urgency, one.occurrence["time"])):
-        occurrence = hanging.occurrence
-        x = scale.px(occurrence["time"])
+        time = hanging.occurrence["time"]
+        x = scale.px(time)
         stem = None if hanging.stem is None else x
-        shown = scale.shows(occurrence["time"])
-        found = _room(levels, x, stem, hanging.texts, foreign) if shown else None
-        item_id = f"occurrence:{occurrence['id']}"
+        found = _room(levels, x, stem, hanging.texts, foreign) if scale.shows(time) else None
+        if found is None:
+            alone.append(hanging)
+            continue
+        row, anchor, text = found
+        dx = STEM_PX if anchor == "start" else -STEM_PX
+        row_y = y + (row + 0.5) * ROW_PX
+        name = f"occurrence:{hanging.occurrence['id']}"
+        sheet.labels.append(Label(name, time, row_y, "", text, hanging.tone, TEXT_PX, anchor, dx))
+        _put(sheet, lane, hanging, row_y)
+    levels.close()
+    for hanging in alone:
         row = 0
-        if found:
-            row, anchor, text = found
-            dx = STEM_PX if anchor == "start" else -STEM_PX
-            row_y = y + (row + 0.5) * ROW_PX
-            sheet.labels.append(
-                Label(item_id, occurrence["time"], row_y, "", text, hanging.tone, TEXT_PX, anchor, dx)
-            )
-        elif shown:
+        if scale.shows(hanging.occurrence["time"]):
+            x = scale.px(hanging.occurrence["time"])
+            stem = None if hanging.stem is None else x
             row = levels.symbol_row(x - 5, x + 5, stem)
             levels.take(row, x - 5, x + 5, stem)
-            sheet.unplaced.append(item_id)
-        row_y = y + (row + 0.5) * ROW_PX
-        hover = hover_words(sheet.report, occurrence, sheet.written)
-        if hanging.note:
-            hover = f"{hover}\n{hanging.note}"
-        sheet.spread(occurrence, lane, hanging.spread, row_y)
-        marks = tuple(occurrence["marks"])
-        sheet.items.append(Mark(item_id, hanging.role, lane, hover, marks, occurrence["time"], row_y))
-        if hanging.stem is not None:
-            sheet.stems.append(Stem(f"{item_id}/stem", hanging.stem, lane, occurrence["time"], row_y))
+            sheet.unplaced.append(f"occurrence:{hanging.occurrence['id']}")
+        _put(sheet, lane, hanging, y + (row + 0.5) * ROW_PX)
     return max(levels.used, 1) * ROW_PX
+
+
+def _put(sheet: Sheet, lane: str, hanging: Hanging, y: float) -> None:
+    """Draw the symbol of an occurrence, its uncertainty and, later, its hairline. [px]"""
+    occurrence = hanging.occurrence
+    name, marks = f"occurrence:{occurrence['id']}", tuple(occurrence["marks"])
+    hover = hover_words(sheet.report, occurrence, sheet.written)
+    if hanging.note:
+        hover = f"{hover}\n{hanging.note}"
+    sheet.spread(occurrence, lane, hanging.spread, y)
+    sheet.items.append(Mark(name, hanging.role, lane, hover, marks, occurrence["time"], y))
+    if hanging.stem is not None:
+        sheet.stems.append(Stem(f"{name}/stem", hanging.stem, lane, occurrence["time"], y))
 
 
 def _room(

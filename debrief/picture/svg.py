@@ -193,5 +193,6 @@ class _Painter:
             if tick.wall:
                 drawn.append(self._text(self.px(tick.x), y + 29, tick.wall, "soft", 11, "middle"))
         below = y + (48 if picture.ticks and picture.ticks[0].wall else 34)
-        drawn.append(self._text(left, below, escape(picture.caption), "soft", 12, "start"))
+        middle = (left + edge) / 2
+        drawn.append(self._text(middle, below, escape(picture.caption), "soft", 12, "middle"))
         return drawn

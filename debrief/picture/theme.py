@@ -101,6 +101,7 @@ STYLES: dict[str, Style] = {
     "mark_drug": Style(fill="drug", symbol="dot", size=9),
     "mark_drug_other": Style(fill="paper", line="drug", width=1.4, symbol="ring", size=8),
     "mark_outcome": Style(fill="hands_on", symbol="diamond", size=9),
+    "mark_end": Style(fill="ink", symbol="diamond", size=9),
     "mark_rearrest": Style(fill="warning", symbol="diamond", size=9),
     "swap": Style(fill="paper", symbol="nick", size=8),
     "reading": Style(fill="ink", symbol="point", size=4.5),
