@@ -6,6 +6,7 @@ from functools import cache, lru_cache
 
 from debrief import words
 from debrief.importers.notices import Notice, notice
+from debrief.model.times import to_us
 from debrief.words import DRUGS, UNITS, Unit
 
 _NUMBER = r"\d+(?:[ \u00a0]\d{3}(?!\d))*(?:[.,]\d+)*"
@@ -205,9 +206,9 @@ def length_us(text: str, decimal_comma: bool = False) -> int | None:
     """Return a duration written as seconds, ``mm:ss`` or with its unit; null where it cannot be read. [us]"""
     if match := re.fullmatch(r"(?:(\d+):)?(\d+):([0-5]?\d(?:[.,]\d+)?)", text):
         whole_s = 3600 * int(match[1] or 0) + 60 * int(match[2])
-        return round((whole_s + number(match[3], decimal_comma)) * 1_000_000)
+        return to_us(whole_s + number(match[3], decimal_comma))
     found = scan(text, decimal_comma)
     seconds = found.length_s if found.length_s is not None else found.value
     if seconds is None or found.unit or found.rest.strip():
         return None
-    return round(seconds * 1_000_000)
+    return to_us(seconds)

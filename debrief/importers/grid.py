@@ -73,7 +73,7 @@ def text_of_times(cells: list[Cell]) -> list[str]:
     A workbook does not say whether ``14:03`` was meant to the minute. Where no time of the column has
     seconds, all are written to the minute; else all with seconds.
     """
-    cells = _from_day_fractions(cells)
+    cells = _with_midnights(_from_day_fractions(cells))
     kept = [cell for cell in cells if isinstance(cell, (datetime, time))]
     seconds = any(cell.second or cell.microsecond for cell in kept)
     found = []
@@ -107,6 +107,17 @@ def _from_day_fractions(cells: list[Cell]) -> list[Cell]:
         start + timedelta(seconds=round(86_400 * cell)) if isinstance(cell, float) else cell for cell in cells
     ]
     return [each.time() if isinstance(each, datetime) and each.year < 1900 else each for each in moments]
+
+
+def _with_midnights(cells: list[Cell]) -> list[Cell]:
+    """Return bare dates among dates with times as what they are: midnight to the second."""
+    if not any(isinstance(cell, datetime) for cell in cells):
+        return cells
+    bare = [isinstance(cell, date) and not isinstance(cell, datetime) for cell in cells]
+    return [
+        datetime.combine(cell, time()) if is_bare and isinstance(cell, date) else cell
+        for cell, is_bare in zip(cells, bare, strict=True)
+    ]
 
 
 def _clock_text(clock: time, seconds: bool) -> str:

@@ -116,7 +116,8 @@ def lay_out(grid: Grid) -> Layout:
 
 def answered(layout: Layout, mapping: Mapping) -> Layout:
     """Return a layout with answers put over it; a meaning that is given to one column leaves the others."""
-    given = {column.name: mapping.columns.get(column.name) for column in layout.columns}
+    answers = {fold(name): meaning for name, meaning in mapping.columns.items()}
+    given = {column.name: answers.get(fold(column.name)) for column in layout.columns}
     taken = {meaning for meaning in given.values() if meaning and meaning not in SEVERAL}
     columns = []
     for column in layout.columns:
@@ -225,11 +226,11 @@ def _named(column: Column, heading: str, guess: _Guess) -> Column:
 
 def _by_content(columns: list[Column], body: list[list[str]]) -> list[Column]:
     """Give columns that no heading named to the times and the marks, where their cells tell."""
-    tests: dict[Meaning, Callable[[list[str]], float]] = {
-        "time": _share_of_times,
-        "mark": _share_of_marks,
+    tests: dict[Meaning, tuple[Callable[[list[str]], float], float]] = {
+        "time": (_share_of_times, 0.5),
+        "mark": (_share_of_marks, 0.01),  # most labels may be new, and are asked about
     }
-    for meaning, share in tests.items():
+    for meaning, (share, least) in tests.items():
         if any(column.meaning == meaning for column in columns):
             continue
         shares = [
@@ -237,7 +238,7 @@ def _by_content(columns: list[Column], body: list[list[str]]) -> list[Column]:
             for column in columns
             if column.sure == "unknown" or column.meaning in ("date", "detail", "note", "ignored")
         ]
-        if shares and max(shares)[0] >= 0.5:
+        if shares and max(shares)[0] >= least:
             index = -max(shares)[1]
             columns[index] = replace(columns[index], meaning=meaning, sure="content")
     return columns

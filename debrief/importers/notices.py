@@ -1,9 +1,12 @@
 """What an importer has to tell about rows, and how it becomes the problems that a user sees."""
 
+from collections import Counter
 from collections.abc import Iterable
 from dataclasses import dataclass
 
 from debrief.model.problems import Problem, problem
+
+_MOST = 25
 
 
 @dataclass(frozen=True)
@@ -29,7 +32,7 @@ def where(place: str) -> str:
     return f"sheet {sheet} row {row}" if sheet else f"line {row}"
 
 
-def where_all(places: list[str], shown: int = 6) -> str:
+def where_all(places: list[str], shown: int = 12) -> str:
     """Return several places in words, runs of them as ranges: ``lines 3, 7 to 9 and 4 more``."""
     if len(places) == 1:
         return where(places[0])
@@ -46,10 +49,21 @@ def where_all(places: list[str], shown: int = 6) -> str:
 
 
 def gather(notices: Iterable[Notice], source_id: str) -> tuple[Problem, ...]:
-    """Return the problems of a source: notices that say the same become one that lists their places."""
+    """Return the problems of a source: notices that say the same become one that lists their places.
+
+    Of one code at most ``_MOST`` are told apart; the places of all further ones stand together.
+    """
     places: dict[tuple[str, tuple[tuple[str, str], ...]], list[str]] = {}
+    apart = Counter[str]()
+    rest: dict[str, tuple[str, tuple[tuple[str, str], ...]]] = {}
     for each in notices:
-        found = places.setdefault((each.code, each.values), [])
+        key = (each.code, each.values)
+        if key not in places and apart[each.code] == _MOST:
+            others = tuple((name, f"{value} ...") for name, value in each.values)
+            key = rest.setdefault(each.code, (each.code, others))
+        elif key not in places:
+            apart[each.code] += 1
+        found = places.setdefault(key, [])
         if each.place is not None:
             found.append(each.place)
     return tuple(

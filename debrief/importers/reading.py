@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass, field, replace
 from datetime import datetime, timedelta
+from itertools import pairwise
 from pathlib import Path
 from typing import Any
 
@@ -16,6 +17,7 @@ from debrief.importers.notices import Notice, notice
 from debrief.importers.settings import Settings
 from debrief.importers.times import Times
 from debrief.model.event import SourceKind
+from debrief.model.times import HOUR_US, US, to_us
 from debrief.words import KINDS, fold, say
 
 _DEVICE_KINDS = {"charge", "disarm", "analysis"}
@@ -66,6 +68,8 @@ class Reader:
             )
         self.notices += reader.notices
         self._repeated(rows)
+        self._long_gaps(rows)
+        self._unread_columns(rows)
 
     def data_rows(self) -> list[Row]:
         """Return the rows of data, and tell of what is none: lines above, comments, repeats."""
@@ -89,7 +93,7 @@ class Reader:
         if said := self.settings.kind or self.mapping.kind:
             return said
         kinds = {mark["kind"] for mark in self.marks}
-        decimals = any(cell is not None and cell < 1_000_000 for cell in self.times.cell)
+        decimals = any(cell is not None and cell < US for cell in self.times.cell)
         found: SourceKind = "person"
         if "compression" in kinds:
             found = "sensor"
@@ -126,6 +130,23 @@ class Reader:
             if row.cells in seen and mark["kind"] not in _MAY_REPEAT:
                 self.notices.append(notice("duplicate_row", row.place))
             seen.add(row.cells)
+
+    def _long_gaps(self, rows: list[Row]) -> None:
+        """Tell of marks more than an hour after the one before: another event may begin there."""
+        known = [
+            (start, row.place)
+            for start, row in zip(self.times.source_time, rows, strict=True)
+            if start is not None
+        ]
+        for (before, _), (after, place) in pairwise(sorted(known, key=lambda each: each[0])):
+            if after - before > HOUR_US:
+                self.notices.append(notice("long_gap", place))
+
+    def _unread_columns(self, rows: list[Row]) -> None:
+        """Tell of columns that hold something and were not read, unless somebody said so."""
+        for column in self.layout.all("ignored"):
+            if column.sure != "answered" and any(_cell(row, column.index) != "" for row in rows):
+                self.notices.append(notice("column_ignored", column=column.name))
 
 
 def _cell(row: Row, index: int) -> Cell:
@@ -281,11 +302,11 @@ class _Rows:
     def _length(self, texts: list[str], inside: Reading, notes: list[str], place: str) -> int | None:
         text = texts[self.length.index] if self.length else ""
         if not text:
-            return round(inside.length_s * 1_000_000) if inside.length_s is not None else None
+            return to_us(inside.length_s) if inside.length_s is not None else None
         found = amounts.length_us(text, self.comma)
         if found is None:
             self.notices.append(notice("length_unreadable", place, read=text))
             notes.append(text)
             return None
-        plain = ":" not in text and self.length is not None
+        plain = self.length and not set(text) - set("0123456789., ")
         return round(found * self.length.unit_s) if plain and self.length else found

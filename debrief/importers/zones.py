@@ -14,9 +14,9 @@ def to_utc(
 ) -> tuple[list[int | None], list[Doubt]]:
     """Return wall times as UTC, and the rows whose hour does not exist or exists twice.
 
-    Such a row has two readings, by the offset before the change and by the one after. The one nearer the
-    row before it is taken, so that rows keep their distances; for the first rows, the one nearer the first
-    row that is not in doubt, and where there is none the earlier offset.
+    Such a row has two readings, by the offset before the change and by the one after. From the first row that
+    is not in doubt, forward and then back, the one nearer its neighbour is taken, so that rows keep their
+    distances. Where all are in doubt, the first stands by the earlier offset.
 
     Parameters
     ----------
@@ -25,23 +25,21 @@ def to_utc(
     offsets
         What a row itself says of its distance from UTC, which then stands.
     """
-    readings = [
-        None if wall is None else _readings(wall, offset, zone)
-        for wall, offset in zip(walls, offsets, strict=True)
-    ]
-    before = next((first for first, second, _ in filter(None, readings) if first == second), None)
-    found: list[int | None] = []
-    doubts: list[Doubt] = []
-    for row, reading in enumerate(readings):
-        if reading is None:
-            found.append(None)
-            continue
-        first, second, doubt = reading
-        if doubt:
-            doubts.append((doubt, row))
-        before = first if before is None or abs(first - before) <= abs(second - before) else second
-        found.append(before)
-    return found, doubts
+    readings = {
+        row: _readings(wall, offset, zone)
+        for row, (wall, offset) in enumerate(zip(walls, offsets, strict=True))
+        if wall is not None
+    }
+    rows = list(readings)
+    sure = next((at for at, row in enumerate(rows) if readings[row][0] == readings[row][1]), 0)
+    found: list[int | None] = [None] * len(walls)
+    for order in (rows[sure:], rows[:sure][::-1]):
+        near = found[rows[sure]] if rows else None
+        for row in order:
+            first, second, _ = readings[row]
+            near = first if near is None or abs(first - near) <= abs(second - near) else second
+            found[row] = near
+    return found, [(doubt, row) for row, (_, _, doubt) in readings.items() if doubt]
 
 
 def _readings(
