@@ -57,7 +57,7 @@ TALK = (
     "time_to_first_shock",
     "pre_shock_pause_max",
     "peri_shock_pause_max",
-    "epinephrine_interval",
+    "epinephrine_interval_in_range",
     "time_to_first_epinephrine",
     "time_to_first_compression",
     "time_to_rosc",
@@ -76,7 +76,7 @@ _MEDIAN_BESIDE = {
     "pre_shock_pause_max": "pre_shock_pause_median",
     "peri_shock_pause_max": "peri_shock_pause_median",
 }
-_GAPS = ("epinephrine_interval", "epinephrine_interval_median", "epinephrine_interval_in_range")
+_GAPS = ("epinephrine_interval_median", "epinephrine_interval_in_range")
 
 
 @dataclass(frozen=True)
@@ -115,23 +115,22 @@ def sentences(report: Report) -> list[Sentence]:
     Figures that nobody recorded are gathered by the reason; so are those that do not apply.
     """
     figures = {figure["name"]: figure for figure in report["figures"]}
-    order = [name for name in TALK if name in figures or name == "epinephrine_interval"]
-    order += [name for name in figures if name not in TALK and name not in _GAPS]
+    gaps = _gaps(report, figures)
+    along = _absorbed(figures) | (set(_GAPS) if gaps else set())
+    talk = [name for name in TALK if name in figures]
     made: list[Sentence] = []
     missing: dict[tuple[Verdict, str], list[Figure]] = {}
-    for name in order:
-        if name == "epinephrine_interval":
-            gaps = _gaps(report, figures)
-            if gaps:
-                made.append(gaps)
-                continue
-        figure = figures.get(name) or figures.get("epinephrine_interval_median")
-        if figure is None or name in _absorbed(figures):
+    for name in [*talk, *(name for name in figures if name not in TALK)]:
+        figure = figures[name]
+        if name in along:
             continue
         if figure["value"] is None and figure["verdict"] != "not_met":
             missing.setdefault((figure["verdict"], figure["because"] or ""), []).append(figure)
         else:
             made.append(_sentence(report, figures, figure))
+    if gaps:
+        made.append(gaps)
+    made.sort(key=lambda one: TALK.index(one.figure) if one.figure in TALK else len(TALK))
     lost = [_missing(verdict, because, group) for (verdict, because), group in missing.items()]
     made += lost
     return sorted(
@@ -148,7 +147,7 @@ def _sentence(report: Report, figures: dict[str, Figure], figure: Figure) -> Sen
     name = figure["name"]
     value = value_text(figure)
     if figure["value"] is None:
-        template = known("figures.missing", "{title}: {value}.").replace("{title}", figure_title(name))
+        template = say("figures.missing").replace("{title}", figure_title(name))
     else:
         template = known(f"figures.{name}.sentence", f"{figure_title(name)}: {{value}}.")
     lead, _, tail = template.partition("{value}")
@@ -221,7 +220,7 @@ def _gaps(report: Report, figures: dict[str, Figure]) -> Sentence | None:
     asked = next((figure["other_targets"] for figure in about if figure["other_targets"]), [])
     verdict = _of_all(verdicts)
     return Sentence(
-        figure=names[-1] if names else "epinephrine_interval",
+        figure=_GAPS[-1],
         figures=names,
         shape=SHAPES[verdict],
         verdict=verdict,
