@@ -3,23 +3,22 @@
 import re
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from datetime import date, timedelta
+from datetime import date
 from hashlib import sha256
 from pathlib import Path
 from zoneinfo import ZoneInfo
 
 from debrief.errors import UnreadableFile
 from debrief.importers import corrections
+from debrief.importers.days import day_of
 from debrief.importers.folder import EVENT_JSON, Plan, Sitting, inside, plan
 from debrief.importers.limits import refused
 from debrief.importers.notices import gather
 from debrief.importers.opening import Opened, open_file
 from debrief.importers.settings import Settings
-from debrief.importers.times import EPOCH
 from debrief.model import marks
 from debrief.model.event import Context, Event, Input, Offset, Source
 from debrief.model.problems import Problem, problem
-from debrief.model.times import DAY_US
 from debrief.words import fold, say
 
 
@@ -196,7 +195,7 @@ def _follow(part: _Part, lead: _Part) -> None:
     times = lead.opened.reader.times
     day = None
     if times.scale != "clock" and times.wall is not None:
-        day = EPOCH + timedelta(days=times.wall // DAY_US)
+        day = day_of(times.wall)
     reader = part.opened.reader
     zone = part.settings.zone or (ZoneInfo(times.zone) if times.zone else None)
     reader.settings = replace(part.settings, date=day, zone=zone)

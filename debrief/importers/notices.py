@@ -1,9 +1,10 @@
 """What an importer has to tell about rows, and how it becomes the problems that a user sees."""
 
 from collections import Counter
-from collections.abc import Iterable
-from dataclasses import dataclass
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, field
 
+from debrief import words
 from debrief.model.problems import Problem, problem
 
 _MOST = 25
@@ -88,3 +89,21 @@ class Question:
     text: str
     choices: tuple[Choice, ...]
     assumed: str | None
+
+
+@dataclass
+class Told:
+    """What there is to tell and to ask about rows that stand at ``places``."""
+
+    places: Sequence[str]
+    notices: list[Notice] = field(default_factory=list)
+    questions: list[Question] = field(default_factory=list)
+
+    def tell(self, code: str, row: int | None = None, **values: object) -> None:
+        """Tell of one row, or of all."""
+        self.notices.append(notice(code, None if row is None else self.places[row], **values))
+
+    def ask(self, key: str, assumed: str, *choices: str) -> None:
+        """Ask a question, its words and those of its choices taken from the language table."""
+        named = tuple(Choice(value, words.say(f"importing.choice_{value}")) for value in choices)
+        self.questions.append(Question(key, words.say(f"importing.ask_{key}"), named, assumed))

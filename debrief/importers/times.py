@@ -1,32 +1,28 @@
 """A column of written times becomes times on its source's own clock.
 
 Nothing is read cell by cell that only the column can tell: whether ``10:05`` is a clock time, which of day
-and month comes first, on which day a bare time falls. What had to be assumed becomes a problem and, where
-it matters, a question.
+and month comes first, on which day a bare time falls. What had to be assumed becomes a problem and, where it
+matters, a question.
 """
 
 import datetime as dt
 from collections.abc import Sequence
-from dataclasses import dataclass, field
-from datetime import date, datetime, timedelta, timezone, tzinfo
+from dataclasses import dataclass, field, replace
 from itertools import pairwise
 from statistics import median_low
 from typing import Literal
 from zoneinfo import ZoneInfo
 
-from debrief import words
-from debrief.importers.notices import Choice, Notice, Question, notice
-from debrief.importers.written import Triple, Written, parse, parse_day, resolve
-from debrief.importers.zones import to_utc
+from debrief.importers.days import on_their_days, read_days
+from debrief.importers.notices import Notice, Question, Told
+from debrief.importers.written import Order, Written, parse, parse_day
+from debrief.importers.zones import name_of, to_utc
 from debrief.model.event import Scale
 from debrief.model.times import DAY_US, HOUR_US, US
 
 Form = Literal["clock", "elapsed"]
-Order = Literal["day_first", "month_first"]
 Rounding = Literal["down", "nearest", "unknown"]
 
-EPOCH = date(1970, 1, 1)
-_FIRST_YEAR, _LAST_YEAR = 1970, 2099
 _ASK_SPAN_US = 3 * HOUR_US
 _FAR_US = DAY_US
 
@@ -83,235 +79,68 @@ def read(
     days
         The cells of a separate date column.
     """
-    column = _Column(texts, places, rules)
-    written = column.parsed(days)
-    form = column.form(written)
-    starts: list[int | None]
-    if form == "elapsed":
-        starts, cells = column.elapsed(written)
-        found = Times("elapsed", starts, cells)
-    else:
-        found = column.clock(written)
-    _finest_cells(found, written, form)
-    column.far_apart(found)
-    column.out_of_order(found)
+    told = Told(places)
+    written = _parsed(texts, days, rules, told)
+    form = _form(written, texts, rules, told)
+    for row, one in enumerate(written):
+        if one and getattr(one, form) is None:
+            told.tell("time_unreadable", row, read=texts[row], column=rules.column)
+            written[row] = None
+    found = _elapsed(written, rules) if form == "elapsed" else _clock(written, texts, rules, told)
+    _finest_cells(found, written)
+    _far_apart(found, texts, told)
+    _out_of_order(found, told)
     if rules.rounding != "nearest":
         found.source_time = [
             start + cell // 2 if start is not None and cell and cell > US else start
             for start, cell in zip(found.source_time, found.cell, strict=True)
         ]
-    found.notices, found.questions = column.notices, column.questions
+    found.notices, found.questions = told.notices, told.questions
     return found
 
 
-def _finest_cells(found: Times, written: Sequence[Written | None], form: Form) -> None:
-    """Give all cells of a second, and all plain numbers, the width of the finest decimals of the source."""
-    rows = [row for row, one in enumerate(written) if one and found.cell[row]]
-    numbers = [row for row in rows if form == "elapsed" and written[row].plain]  # type: ignore[union-attr]
-    seconds = [row for row in rows if found.cell[row] == US] if form == "clock" else rows
-    decimals = max((written[row].decimals for row in {*numbers, *seconds}), default=0)  # type: ignore[union-attr]
-    for row in {*numbers, *seconds}:
-        cell = found.cell[row]
-        if cell and (cell == US or row in numbers):
-            found.cell[row] = max(1, cell // 10**decimals)
+def _parsed(
+    texts: Sequence[str], days: Sequence[str] | None, rules: Rules, told: Told
+) -> list[Written | None]:
+    """Return what each row says by itself, with the date of its own column where there is one."""
+    found: list[Written | None] = []
+    for row, text in enumerate(texts):
+        one = parse(text) if text else None
+        if not text:
+            told.tell("time_missing", row)
+        elif one is None:
+            told.tell("time_unreadable", row, read=text, column=rules.column)
+        elif days and days[row] and one.clock is not None and one.day is None:
+            day = parse_day(days[row])
+            if day is None:
+                told.tell("date_unreadable", row, read=days[row])
+            one = replace(one, elapsed=None, day=day) if day else None
+        found.append(one)
+    return found
 
 
-@dataclass
-class _Column:
-    """The column being read, and what there is to tell about it."""
-
-    texts: Sequence[str]
-    places: Sequence[str]
-    rules: Rules
-    notices: list[Notice] = field(default_factory=list)
-    questions: list[Question] = field(default_factory=list)
-
-    def tell(self, code: str, row: int | None = None, **values: object) -> None:
-        self.notices.append(notice(code, None if row is None else self.places[row], **values))
-
-    def ask(self, key: str, assumed: str, *choices: str) -> None:
-        self.questions.append(
-            Question(
-                key,
-                words.say(f"importing.ask_{key}"),
-                tuple(Choice(value, words.say(f"importing.choice_{value}")) for value in choices),
-                assumed,
-            )
-        )
-
-    def parsed(self, days: Sequence[str] | None) -> list[Written | None]:
-        """Return what each row says by itself."""
-        found: list[Written | None] = []
-        for row, text in enumerate(self.texts):
-            one = parse(text) if text else None
-            if one is None:
-                self.tell("time_unreadable", row, read=text, column=self.rules.column) if text else self.tell(
-                    "time_missing", row
-                )
-            elif days and days[row] and one.clock is not None and one.day is None:
-                day = parse_day(days[row])
-                if day is None:
-                    self.tell("date_unreadable", row, read=days[row])
-                    one = None
-                else:
-                    one = Written(
-                        one.clock, one.clock_cell, None, day=day, offset=one.offset, decimals=one.decimals
-                    )
-            found.append(one)
-        return found
-
-    def form(self, written: Sequence[Written | None]) -> Form:
-        """Decide whether the column holds clock times or elapsed ones, and ask where it cannot be told."""
-        known = [(row, one) for row, one in enumerate(written) if one]
-        clocks_alone = sum(one.elapsed is None for _, one in known)
-        said = self.rules.said or self.rules.heading
-        if said and clocks_alone <= len(known) / 2:
-            return said
-        if clocks_alone or not known:
-            return "clock"
-        over = next((row for row, one in known if one.clock is None and one.sure and not one.plain), None)
-        if over is not None:
-            self.tell("elapsed_assumed", over, read=self.texts[over])
-            return "elapsed"
-        if sum(one.clock is None for _, one in known) > len(known) / 2:
-            return "elapsed"
-        clocks = [one.clock for _, one in known if one.clock is not None]
-        both = len(clocks) == len(known)
-        if both and (all(one.plain for _, one in known) or _span(clocks) > _ASK_SPAN_US):
-            self.ask("times", "clock", "clock", "elapsed")
-            self.tell("times_ambiguous", read=self.texts[known[0][0]])
+def _form(written: Sequence[Written | None], texts: Sequence[str], rules: Rules, told: Told) -> Form:
+    """Decide whether the column holds clock times or elapsed ones, and ask where it cannot be told."""
+    known = [(row, one) for row, one in enumerate(written) if one]
+    clocks_alone = sum(one.elapsed is None for _, one in known)
+    said = rules.said or rules.heading
+    if said and clocks_alone <= len(known) / 2:
+        return said
+    if clocks_alone or not known:
         return "clock"
-
-    def elapsed(self, written: Sequence[Written | None]) -> tuple[list[int | None], list[int | None]]:
-        """Return starts and cells on a clock that counts from the source's own zero. [us]"""
-        starts: list[int | None] = []
-        cells: list[int | None] = []
-        for row, one in enumerate(written):
-            if one and one.elapsed is None:
-                self.tell("time_unreadable", row, read=self.texts[row], column=self.rules.column)
-            unit_s = self.rules.unit_s if one and one.plain else 1.0
-            starts.append(None if one is None or one.elapsed is None else round(one.elapsed * unit_s))
-            cells.append(None if one is None or one.elapsed is None else round(one.elapsed_cell * unit_s))
-        return starts, cells
-
-    def clock(self, written: Sequence[Written | None]) -> Times:
-        """Return clock times, each on its day, in UTC where the zone is known."""
-        for row, one in enumerate(written):
-            if one and one.clock is None:
-                self.tell("time_unreadable", row, read=self.texts[row], column=self.rules.column)
-        days = self.days(written)
-        clocks = [
-            one.clock if one and (one.day is None or days[row] is not None) else None
-            for row, one in enumerate(written)
-        ]
-        scale: Scale = "clock"
-        if self.rules.date or any(day is not None for day in days):
-            scale = "local"
-        walls = self.on_their_days(clocks, days)
-        cells = [
-            one.clock_cell if one and wall is not None else None
-            for one, wall in zip(written, walls, strict=True)
-        ]
-        found = Times(
-            scale, list(walls), cells, wall=next((wall for wall in walls if wall is not None), None)
-        )
-        found.writes_dates = any(day is not None for day in days)
-        offsets = [one.offset if one else None for one in written]
-        dated = scale == "local"
-        if dated and (self.rules.zone or any(offset is not None for offset in offsets)):
-            zone: tzinfo = self.rules.zone or timezone(
-                next(offset for offset in offsets if offset is not None)
-            )
-            found.source_time, doubtful = to_utc(walls, offsets, zone)
-            for code, row in doubtful:
-                self.tell(code, row, read=self.texts[row], zone=zone)
-            found.scale, found.zone = "utc", _zone_name(zone)
-        return found
-
-    def days(self, written: Sequence[Written | None]) -> list[date | None]:
-        """Return the date of each row that has one, all numeric ones in one order."""
-        order = self.order([one.day for one in written if one and isinstance(one.day, Triple)])
-        found: list[date | None] = []
-        for row, one in enumerate(written):
-            day = resolve(one.day, order) if one and isinstance(one.day, Triple) else one.day if one else None
-            if one and one.day and day is None:
-                self.tell(
-                    "date_other_form", row, read=self.texts[row], order=words.say(f"importing.choice_{order}")
-                )
-            if isinstance(day, date) and not _FIRST_YEAR <= day.year <= _LAST_YEAR:
-                self.tell("date_absurd", row, read=self.texts[row])
-                day = None
-            found.append(day if isinstance(day, date) else None)
-        return found
-
-    def order(self, triples: list[Triple]) -> Order:
-        """Decide which of day and month comes first in the column, and ask where both fit every row."""
-        if not triples or self.rules.dates:
-            return self.rules.dates or "day_first"
-        day_first = [resolve(each, "day_first") for each in triples]
-        month_first = [resolve(each, "month_first") for each in triples]
-        missing = day_first.count(None), month_first.count(None)
-        if missing[0] != missing[1] or day_first == month_first:
-            return "day_first" if missing[0] <= missing[1] else "month_first"
-        assumed: Order = "day_first"
-        first = next((pair for pair in zip(day_first, month_first, strict=True) if None not in pair), None)
-        if first and self.rules.date and first[0] and first[1]:
-            gaps = [abs(each - self.rules.date) for each in first if each]
-            assumed = "day_first" if gaps[0] <= gaps[1] else "month_first"
-        taken = first and first[0 if assumed == "day_first" else 1]
-        self.ask("dates", assumed, "day_first", "month_first")
-        order = words.say(f"importing.choice_{assumed}")
-        self.tell("dates_ambiguous", order=order, day=f"{taken.day} {taken:%B %Y}" if taken else "")
-        return assumed
-
-    def on_their_days(self, clocks: Sequence[int | None], days: Sequence[date | None]) -> list[int | None]:
-        """Return times with their days: each bare time on the day nearest the row before it. [us]"""
-        dated = [
-            _day_us(day) + clock for clock, day in zip(clocks, days, strict=True) if clock is not None and day
-        ]
-        first = next((clock for clock in clocks if clock is not None), 0)
-        if dated:
-            before = dated[0]
-        elif self.rules.near is not None:
-            before = self.rules.near
-        else:
-            before = first + (_day_us(self.rules.date) if self.rules.date else 0)
-        found: list[int | None] = []
-        for clock, day in zip(clocks, days, strict=True):
-            if clock is None:
-                found.append(None)
-                continue
-            start = (
-                _day_us(day) + clock if day else clock + DAY_US * ((before - clock + DAY_US // 2) // DAY_US)
-            )
-            before = start
-            found.append(start)
-        return found
-
-    def far_apart(self, found: Times) -> None:
-        """Leave out what lies more than a day from most of the source."""
-        known = [start for start in found.source_time if start is not None]
-        if not known:
-            return
-        middle = median_low(known)
-        for row, start in enumerate(found.source_time):
-            if start is not None and abs(start - middle) > _FAR_US:
-                self.tell("time_far", row, read=self.texts[row], days=f"{abs(start - middle) / DAY_US:.1f}")
-                found.source_time[row] = found.cell[row] = None
-
-    def out_of_order(self, found: Times) -> None:
-        """Tell of rows that are earlier than the row before them: late entries, which stay where they are."""
-        before: int | None = None
-        for row, (start, cell) in enumerate(zip(found.source_time, found.cell, strict=True)):
-            if start is None or cell is None:
-                continue
-            if before is not None and start + cell <= before:
-                self.tell("out_of_order", row)
-            before = start
-
-
-def _day_us(day: date) -> int:
-    return (day - EPOCH).days * DAY_US
+    over = next((row for row, one in known if one.clock is None and one.sure and not one.plain), None)
+    if over is not None:
+        told.tell("elapsed_assumed", over, read=texts[over])
+        return "elapsed"
+    clocks = [one.clock for _, one in known if one.clock is not None]
+    if len(clocks) < len(known) / 2:
+        return "elapsed"
+    both_fit = len(clocks) == len(known)
+    numbers = all(one.plain and not texts[row].startswith("0") for row, one in known)  # 0903 is a clock
+    if both_fit and (numbers or clocks[0] == 0 or _span(clocks) > _ASK_SPAN_US):
+        told.ask("times", "clock", "clock", "elapsed")
+        told.tell("times_ambiguous", read=texts[known[0][0]])
+    return "clock"
 
 
 def _span(clocks: Sequence[int]) -> int:
@@ -323,12 +152,67 @@ def _span(clocks: Sequence[int]) -> int:
     return high - low
 
 
-def _zone_name(zone: tzinfo) -> str | None:
-    """Return the IANA name of a zone; of a fixed offset, where it has one."""
-    if isinstance(zone, ZoneInfo):
-        return zone.key
-    offset = zone.utcoffset(datetime(2000, 1, 1)) or timedelta(0)  # noqa: DTZ001
-    hours, rest = divmod(round(offset.total_seconds()), 3600)
-    if rest or not -14 <= -hours <= 12:
-        return None
-    return f"Etc/GMT{-hours:+}" if hours else "UTC"
+def _elapsed(written: Sequence[Written | None], rules: Rules) -> Times:
+    """Return times that count from the source's own zero."""
+    found = Times("elapsed", [None] * len(written), [None] * len(written))
+    for row, one in enumerate(written):
+        if one and one.elapsed is not None:
+            unit_s = rules.unit_s if one.plain else 1.0
+            found.source_time[row] = round(one.elapsed * unit_s)
+            found.cell[row] = round(one.elapsed_cell * unit_s)
+    return found
+
+
+def _clock(written: Sequence[Written | None], texts: Sequence[str], rules: Rules, told: Told) -> Times:
+    """Return clock times, each on its day, in UTC where date and zone are known."""
+    days = read_days(written, texts, rules.dates, rules.date, told)
+    placed = [one if one and (one.day is None or days[row]) else None for row, one in enumerate(written)]
+    walls = on_their_days([one.clock if one else None for one in placed], days, rules.date, rules.near)
+    found = Times("clock", walls, [one.clock_cell if one else None for one in placed])
+    found.wall = next((wall for wall in walls if wall is not None), None)
+    found.writes_dates = any(days)
+    if not found.writes_dates and rules.date is None:
+        return found
+    found.scale = "local"
+    offsets = [one.offset if one else None for one in written]
+    fixed = next((dt.timezone(offset) for offset in offsets if offset is not None), None)
+    if zone := rules.zone or fixed:
+        found.source_time, doubts = to_utc(walls, offsets, zone)
+        found.scale, found.zone = "utc", name_of(zone)
+        for code, row in doubts:
+            told.tell(code, row, read=texts[row], zone=zone)
+    return found
+
+
+def _finest_cells(found: Times, written: Sequence[Written | None]) -> None:
+    """Give all cells of a second, and all plain numbers, the width of the finest decimals of the source."""
+    fine = {
+        row: one.decimals
+        for row, (one, cell) in enumerate(zip(written, found.cell, strict=True))
+        if one and (cell == US or (one.plain and found.scale == "elapsed"))
+    }
+    decimals = max(fine.values(), default=0)
+    for row in fine:
+        cell = found.cell[row]
+        found.cell[row] = cell and max(1, cell // 10**decimals)
+
+
+def _far_apart(found: Times, texts: Sequence[str], told: Told) -> None:
+    """Leave out what lies more than a day from most of the source."""
+    known = [start for start in found.source_time if start is not None]
+    middle = median_low(known) if known else 0
+    for row, start in enumerate(found.source_time):
+        if start is not None and abs(start - middle) > _FAR_US:
+            told.tell("time_far", row, read=texts[row], days=f"{abs(start - middle) / DAY_US:.1f}")
+            found.source_time[row] = found.cell[row] = None
+
+
+def _out_of_order(found: Times, told: Told) -> None:
+    """Tell of rows that are earlier than the row before them: late entries, which stay where they are."""
+    before: int | None = None
+    for row, (start, cell) in enumerate(zip(found.source_time, found.cell, strict=True)):
+        if start is None or cell is None:
+            continue
+        if before is not None and start + cell <= before:
+            told.tell("out_of_order", row)
+        before = start

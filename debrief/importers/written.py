@@ -7,8 +7,11 @@ both readings are kept until the whole column is seen.
 import re
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
+from typing import Literal
 
 from debrief.model.times import HOUR_US, MINUTE_US, US
+
+Order = Literal["day_first", "month_first"]
 
 MONTHS = ("jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec")
 
@@ -211,7 +214,7 @@ def _real(year: int, month: int, day: int) -> date | None:
         return None
 
 
-def resolve(day: Triple, order: str) -> date | None:
+def resolve(day: Triple, order: Order) -> date | None:
     """Return a date of three numbers, ``day_first`` or ``month_first``, or null where it is none."""
     if order == "day_first":
         return _real(day.c, day.b, day.a)

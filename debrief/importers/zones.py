@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 from datetime import UTC, datetime, timedelta, tzinfo
 from typing import Literal
+from zoneinfo import ZoneInfo
 
 Doubt = tuple[Literal["hour_missing", "hour_twice"], int]
 _EPOCH = datetime(1970, 1, 1)  # noqa: DTZ001 - a wall time, on purpose
@@ -59,3 +60,13 @@ def _readings(
         (_EPOCH.replace(tzinfo=UTC) + timedelta(microseconds=both[0])).astimezone(zone).replace(tzinfo=None)
     )
     return *both, "hour_twice" if shown == local.replace(fold=0) else "hour_missing"
+
+
+def name_of(zone: tzinfo) -> str | None:
+    """Return the IANA name of a zone; of a fixed offset, where it has one."""
+    if isinstance(zone, ZoneInfo):
+        return zone.key
+    hours, rest = divmod(zone.utcoffset(_EPOCH) or timedelta(0), timedelta(hours=1))
+    if rest or not -12 <= hours <= 14:
+        return None
+    return f"Etc/GMT{-hours:+}" if hours else "UTC"

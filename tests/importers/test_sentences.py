@@ -13,7 +13,18 @@ CODES = sorted(set(re.findall(r'\b(?:problem|notice|tell)\(\s*"(\w+)"', SOURCE))
 REFUSALS = sorted(set(re.findall(r'\brefused\(\s*[\w". ()]+?, "(\w+)"', SOURCE)))
 
 
-@pytest.mark.parametrize("code", [*CODES, "hour_missing", "hour_twice", "source_unreadable", "file_left_out"])
+@pytest.mark.parametrize(
+    "code",
+    [
+        *CODES,
+        "column_of_marks",
+        "column_ignored",
+        "hour_missing",
+        "hour_twice",
+        "source_unreadable",
+        "file_left_out",
+    ],
+)
 def test_every_problem_has_a_severity_and_a_sentence(code):
     severity, _, sentence = words.sentences()[f"problems.{code}"].partition(": ")
 

@@ -8,6 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from debrief.importers import times
+from debrief.importers.days import on_their_days
 from debrief.importers.times import Rules
 from debrief.importers.written import parse
 
@@ -41,9 +42,7 @@ def test_bare_times_follow_the_row_before_over_any_midnight(first, steps):
     moments = [first]
     for step in steps:
         moments.append(moments[-1] + step)
-    found = times._Column([], [], Rules()).on_their_days(
-        [moment % DAY * US for moment in moments], [None] * len(moments)
-    )
+    found = on_their_days([moment % DAY * US for moment in moments], [None] * len(moments), None, None)
 
     assert [start // US for start in found] == moments
 
@@ -107,8 +106,10 @@ def test_a_first_part_over_23_makes_the_column_elapsed():
     assert (found.scale, seconds(found), codes(found)) == ("elapsed", [550, 1450], ["elapsed_assumed"])
 
 
-@pytest.mark.parametrize("texts", [("0:10", "2:30", "9:40"), ("00:00:10", "03:00:30"), ("1000", "1400")])
-def test_where_both_fit_and_the_span_is_long_it_asks_and_takes_the_clock(texts):
+@pytest.mark.parametrize(
+    "texts", [("0:10", "2:30", "9:40"), ("00:00:10", "03:00:30"), ("1000", "1400"), ("0:00:00", "0:05:00")]
+)
+def test_where_both_fit_and_a_clock_is_doubtful_it_asks_and_takes_the_clock(texts):
     found = read(*texts)
 
     assert found.scale == "clock"
@@ -120,6 +121,12 @@ def test_two_part_times_within_three_hours_are_clock_times_without_a_question():
     found = read("10:05", "13:04")
 
     assert (found.scale, found.questions, codes(found)) == ("clock", [], [])
+
+
+def test_four_digits_with_a_leading_zero_are_a_clock():
+    found = read("0903", "1005")
+
+    assert (found.scale, codes(found), seconds(found)[0]) == ("clock", [], 9 * 3600 + 210)
 
 
 @pytest.mark.parametrize("rules", [{"said": "elapsed"}, {"heading": "elapsed"}])
