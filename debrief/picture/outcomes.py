@@ -73,7 +73,7 @@ def _outcome(spine: Ribbon, rows: Levels, name: str, kind: str, episode: Episode
     row, label = _words(spine, rows, name, texts, time, tone)
     if label is not None:
         spine.sheet.labels.append(label)
-    elif spine.scale.shows(time):
+    elif not spine.words_beneath(name, time, what, "", tone) and spine.scale.shows(time):
         spine.sheet.unplaced.append(name)
     y = spine.top - 11 - row * _ROW_PX
     spine.sheet.items.append(Mark(name, role, "spine", hover, marks, time, y))

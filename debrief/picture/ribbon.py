@@ -58,7 +58,7 @@ class Ribbon:
     def __init__(self, sheet: Sheet, top: float) -> None:
         self.sheet, self.scale, self.report = sheet, sheet.scale, sheet.report
         self.top, self.bottom, self.middle = top, top + RIBBON_PX, top + RIBBON_PX / 2
-        self.beneath = Levels(1, self.scale.left - 8, self.scale.edge + 14, gap=4)
+        self.beneath = Levels(1, self.scale.left - 8, self.scale.edge + 34, gap=4)
 
     def bar(
         self,
@@ -89,16 +89,16 @@ class Ribbon:
         self.sheet.labels.append(Label(name, (low + high) / 2, self.middle, "", text, tone, size, "middle"))
         return True
 
-    def seconds_beneath(self, name: str, x: float, strong: str, text: str = "") -> bool:
-        """Write a pause's seconds under the ribbon, with its cause where there is room."""
+    def words_beneath(self, name: str, x: float, strong: str, text: str = "", tone: str = "warning") -> bool:
+        """Write words under the ribbon: bold ones, and plain ones beside them where there is room."""
         if not self.scale.shows(x):
             return False
         px = self.scale.px(x)
-        for more in (text, "") if text else ("",):
+        for more in (text, "") if text and strong else (text,):
             half = label_width(strong, more, 12.5) / 2
             if self.beneath.free(0, px - half, px + half, None):
                 self.beneath.take(0, px - half, px + half, None)
                 y = self.bottom + SECONDS_PX / 2 + 2
-                self.sheet.labels.append(Label(name, x, y, strong, more, "warning", 12.5, "middle"))
+                self.sheet.labels.append(Label(name, x, y, strong, more, tone, 12.5, "middle"))
                 return True
         return False

@@ -37,9 +37,11 @@ def lay_spine(sheet: Sheet, top: float) -> float:
     elif not records_interruptions(report):
         _starts_alone(spine, start)
     else:
-        _runs(spine)
+        unnamed = _runs(spine)
         _unseen(spine, start)
         _pauses(spine)
+        for name, x0, x1 in unnamed[:1]:
+            spine.words_beneath(name, (x0 + x1) / 2, "", say("picture.mechanical"), "soft")
         _tails(spine)
     if start is not None:
         _before_first(spine, start)
@@ -68,8 +70,11 @@ def _starts_alone(spine: Ribbon, start: float) -> None:
             spine.sheet.items.append(Line(name, "start", "spine", hover, tuple(one["marks"]), (path,)))
 
 
-def _runs(spine: Ribbon) -> None:
-    """Fill the ribbon where hands were on; where there are many runs, in one piece under their pauses."""
+def _runs(spine: Ribbon) -> list[tuple[str, float, float]]:
+    """Fill the ribbon where hands were on; where there are many runs, in one piece under their pauses.
+
+    Returns the mechanical runs where none had room for its words.
+    """
     report = spine.report
     together = len(report["hands_on"]) > _MANY_RUNS
     paused = {pause["start"] for pause in report["pauses"]} if together else set()
@@ -88,6 +93,9 @@ def _runs(spine: Ribbon) -> None:
         spine.bar(f"run:{number}", "hands_on" if manual else "mechanical", hover, x0, x1)
         if not manual and not named:
             named = spine.words(f"run:{number}", say("picture.mechanical"), x0, x1, "ink", 12.5)
+    return (
+        [] if named else [(f"run:{number}", run[0], run[1]) for number, run in enumerate(runs) if not run[2]]
+    )
 
 
 def _unseen(spine: Ribbon, start: float) -> None:
@@ -165,7 +173,7 @@ def _bracket(spine: Ribbon, number: int, pause: Pause) -> None:
     wedged = any(x0 - 1 <= shock["time"] <= x1 + 1 for shock in spine.report["shocks"])
     if wedged or room < label_width(seconds, "", 13):
         text = "" if pause["cause"] == "shock" else cause
-        if not spine.seconds_beneath(name, middle, seconds, text) and spine.scale.shows(middle):
+        if not spine.words_beneath(name, middle, seconds, text) and spine.scale.shows(middle):
             spine.sheet.unplaced.append(name)
         return
     if not spine.scale.shows(middle):
@@ -175,8 +183,8 @@ def _bracket(spine: Ribbon, number: int, pause: Pause) -> None:
     spine.sheet.labels.append(Label(name, middle, y, seconds, "", "warning", 13.5, "middle"))
     if fits:
         spine.sheet.labels.append(Label(name, middle, spine.middle + 9, "", cause, "warning", 11.5, "middle"))
-    elif cause and spine.seconds_beneath(name, middle, "", cause):
-        return
+    elif cause:
+        spine.words_beneath(name, middle, "", cause)
 
 
 def _tails(spine: Ribbon) -> None:
@@ -215,7 +223,7 @@ def _before_first(spine: Ribbon, start: float) -> None:
         spine.sheet.labels.append(
             Label("before_first", middle, spine.middle, seconds, "", "warning", 13, "middle")
         )
-    elif not spine.seconds_beneath("before_first", middle, seconds):
+    elif not spine.words_beneath("before_first", middle, seconds):
         spine.sheet.unplaced.append("before_first")
 
 
