@@ -79,7 +79,7 @@ def find_events(path: Path) -> list[list[Path]]:
 
 def _read_folder(folder: Path, settings: Settings) -> Event:
     planned = plan(folder)
-    problems = list(gather(planned.notices, ""))
+    problems = list(gather(planned.notices, None))
     kept = []
     for sitting in planned.sittings:
         if not inside(folder, sitting):

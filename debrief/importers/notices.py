@@ -49,7 +49,7 @@ def where_all(places: list[str], shown: int = 12) -> str:
     return f"sheet {sheet} rows {text}" if sheet else f"lines {text}"
 
 
-def gather(notices: Iterable[Notice], source_id: str) -> tuple[Problem, ...]:
+def gather(notices: Iterable[Notice], source_id: str | None) -> tuple[Problem, ...]:
     """Return the problems of a source: notices that say the same become one that lists their places.
 
     Of one code at most ``_MOST`` are told apart; the places of all further ones stand together.
