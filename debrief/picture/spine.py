@@ -40,8 +40,9 @@ def lay_spine(sheet: Sheet, top: float) -> float:
         unnamed = _runs(spine)
         _unseen(spine, start)
         _pauses(spine)
-        for name, x0, x1 in unnamed[:1]:
-            spine.words_beneath(name, (x0 + x1) / 2, "", say("picture.mechanical"), "soft")
+        for name, x0, x1 in unnamed:
+            if spine.words_beneath(name, (x0 + x1) / 2, "", say("picture.mechanical"), "soft"):
+                break
         _tails(spine)
     if start is not None:
         _before_first(spine, start)
