@@ -8,6 +8,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 from debrief.importers.grid import Contents, Grid, Importer, Row
+from debrief.importers.headings import is_known
 from debrief.importers.limits import MAX_ROWS, check_size, refused
 from debrief.importers.notices import Notice, notice
 
@@ -103,16 +104,20 @@ def _without_mark(raw: bytes) -> str:
 
 
 def vote(text: str) -> str | None:
-    """Return the delimiter under which most rows have as many columns, or null where none gives two."""
-    best, choice = (0.0, 0), None
+    """Return the delimiter that makes a heading of known words, else the one that makes most rows as wide.
+
+    Null where none gives two columns.
+    """
+    best, choice = (False, 0.0, 0), None
     for delimiter in DELIMITERS:
-        widths = Counter[int]()
+        widths, headed = Counter[int](), False
         for cells in csv.reader(_sample(text), delimiter=delimiter):
             widths[len(cells)] += any(cells)
+            headed = headed or sum(map(is_known, cells)) > 1
         several = {width: count for width, count in widths.items() if width > 1}
         if several:
             width = max(several, key=lambda width: (several[width], width))
-            score = (several[width] / widths.total(), width)
+            score = (headed, several[width] / widths.total(), width)
             if score > best:
                 best, choice = score, delimiter
     return choice

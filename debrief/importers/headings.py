@@ -146,6 +146,11 @@ def _heading_row(rows: Sequence[Row]) -> int | None:
     return above if above >= 0 and sum(cell != "" for cell in rows[above].cells) > 1 else None
 
 
+def is_known(heading: str) -> bool:
+    """Tell whether a text is a heading that the vocabulary has, word for word."""
+    return fold(heading) in _vocabulary()
+
+
 def _guesses(heading: str) -> list[_Guess]:
     """Return what a heading may mean, best first."""
     base, _ = _parted(heading)

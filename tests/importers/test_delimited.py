@@ -38,6 +38,10 @@ def test_separators_inside_notes_do_not_outvote():
     assert vote('time,mark,note\n14:03,CPR,"a; b"\n14:05,ROSC,"c; d"\n') == ","
 
 
+def test_a_heading_of_known_words_outvotes_ragged_rows():
+    assert vote("time,mark,note\n14:03,CPR,a;b,c\n14:04,VF,a;b,c,d\n14:05,ROSC,a;b,c\n") == ","
+
+
 def test_a_place_is_the_line_where_the_row_begins(tmp_path):
     path = write(tmp_path / "log.csv", 'time,mark,note\n\n14:03,CPR,"one\ntwo\n\nthree"\n\n14:05,ROSC,\n')
 
