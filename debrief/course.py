@@ -9,7 +9,20 @@ import numpy as np
 
 from debrief.model import axis, spans
 from debrief.model.axis import Bools, Ints
-from debrief.model.hands import BEGINS, CLOSING, NEVER, Edges, Runs, Seen, absolute, at, choose, edges, seen
+from debrief.model.hands import (
+    BEGINS,
+    CLOSING,
+    NEVER,
+    Edges,
+    Runs,
+    Seen,
+    absolute,
+    at,
+    choose,
+    edges,
+    mechanical,
+    seen,
+)
 from debrief.model.occurrences import Occurrences
 from debrief.model.sequences import alternate, ordinal
 from debrief.model.spans import Spans
@@ -32,6 +45,7 @@ from debrief.model.structure import (
     ROSC,
     Course,
     Episodes,
+    People,
     Placing,
     PointTimes,
     Structure,
@@ -48,6 +62,7 @@ RHYTHM_BEFORE_US = 60 * US
 
 def decide(
     occ: Occurrences,
+    people: People,
     *,
     min_pause_us: int = US,
     zero_at: Ints | None = None,
@@ -89,14 +104,21 @@ def decide(
     shocks, doses = np.flatnonzero(occ.of("shock")), np.flatnonzero(occ.of("drug"))
     begins = np.flatnonzero(occ.of(*BEGINS) & ~told.measures[occ.source])
     dose_episode = episode_of(doses)
+    machine = mechanical(occ)
+    singles = np.flatnonzero(occ.of("compression") & told.measures[occ.source])
+    by_machine = _placed(machine, occ, placing)
+    singles = singles[(episode_of(singles) >= 0) & (spans.holding(by_machine, position[singles]) < 0)]
     return Structure(
         occurrences=occ,
+        people=people,
         min_pause_us=min_pause_us,
         zero=zero,
         basis=basis,
         seen=told,
         order=order,
         measured=np.bincount(occ.sources.event[told.measures], minlength=occ.events) > 0,
+        mechanical=machine,
+        singles=singles,
         begins=begins,
         begin_episode=episode_of(begins),
         first_compression=occ.first(occ.of(*BEGINS)),
@@ -122,7 +144,7 @@ def place(structure: Structure, times: Times, *, window_us: int | None = None) -
     """
     occ, episodes = structure.occurrences, structure.episodes
     placing = Placing(occ, times, moments(times.of_marks, structure.zero, times.draws))
-    hands_on, hands_by, mechanical, covered = _hands_on(
+    hands_on, hands_by, covered = _hands_on(
         structure.seen, structure.order, occ, placing, structure.min_pause_us
     )
     start, end = _in_order(
@@ -138,7 +160,7 @@ def place(structure: Structure, times: Times, *, window_us: int | None = None) -
         slots=times.draws * occ.events,
         hands_on=hands_on,
         hands_by=hands_by,
-        mechanical=mechanical,
+        mechanical=spans.intersect(_placed(structure.mechanical, occ, placing), hands_on),
         covered=covered,
         episode_start=start,
         episode_end=end,
@@ -186,32 +208,32 @@ def _order(occ: Occurrences, measures: Bools) -> Ints:
     return order
 
 
+def _placed(runs: Runs, occ: Occurrences, placing: Placing) -> Spans:
+    """Return stretches of sources on the axis."""
+    event = occ.sources.event[runs.source]
+    return spans.merge(placing.stretches(runs.start, event), placing.stretches(runs.end, event))
+
+
 def _hands_on(
     told: Seen, order: Ints, occ: Occurrences, placing: Placing, min_pause_us: int
-) -> tuple[Spans, tuple[Spans, ...], Spans, Spans]:
-    """Return hands-on, the same by order of sources, what of it is mechanical, and what is covered.
+) -> tuple[Spans, tuple[Spans, ...], Spans]:
+    """Return hands-on, the same by order of sources, and what is covered.
 
     At any instant it comes from one source, the best that covers it; two are never united or intersected.
     """
 
-    def placed(runs: Runs, chosen: Bools) -> Spans:
-        runs = runs.only(chosen)
-        event = occ.sources.event[runs.source]
-        return spans.merge(placing.stretches(runs.start, event), placing.stretches(runs.end, event))
+    def of(runs: Runs, nth: int) -> Spans:
+        return _placed(runs.only(order[runs.source] == nth), occ, placing)
 
-    by_order, covered, mechanical = [], spans.NONE, spans.NONE
+    by_order, covered = [], spans.NONE
     for nth in range(int(order.max(initial=-1)) + 1):
-        on = order[told.on.source] == nth
-        mine = spans.subtract(placed(told.covered, order[told.covered.source] == nth), covered)
-        hands = spans.subtract(placed(told.on, on), placed(told.off, order[told.off.source] == nth))
+        mine = spans.subtract(of(told.covered, nth), covered)
+        hands = spans.subtract(of(told.on, nth), of(told.off, nth))
         by_order.append(spans.intersect(hands, mine))
-        if (on & told.mechanical).any():
-            machine = spans.intersect(placed(told.on, on & told.mechanical), by_order[-1])
-            mechanical = spans.union(mechanical, machine)
         covered = spans.union(covered, mine)
     hands_on = spans.union(*by_order) if by_order else spans.NONE
     closed = spans.merge(hands_on.start, hands_on.end, min_pause_us - 1)
-    return spans.intersect(closed, covered), tuple(by_order), mechanical, covered
+    return spans.intersect(closed, covered), tuple(by_order), covered
 
 
 def _episodes(
@@ -309,7 +331,8 @@ def _after_rosc(
         return works[:0]
     before = np.searchsorted(position[closers], position[works], "right") - 1
     later = (before >= 0) & (occ.event[closers[before]] == occ.event[works]) & rosc[before]
-    return works[later & (position[works] > np.maximum.accumulate(until)[before])]
+    settled: Ints = np.maximum.accumulate(until)
+    return works[later & (position[works] > settled[before])]
 
 
 def _tied(occ: Occurrences, told: Seen, placing: Placing, position: Ints) -> Edges:

@@ -9,10 +9,10 @@ from debrief.course import decide, place
 from debrief.model.event import Context, Event, Input, Offset, Source
 from debrief.model.marks import gate
 from debrief.model.occurrences import RANKS, Occurrences, Sources, from_marks
-from debrief.model.structure import Course, PointTimes
+from debrief.model.structure import Course, People, PointTimes
 from debrief.model.times import US, to_us
 
-SECOND = 1_000_000
+ADULT = People(np.ones(1, np.bool_), np.zeros(1, np.bool_), np.full(1, np.nan))
 
 
 def row(time_s, kind, detail=None, *, source="log", place=None, cell_s=0.01, length_s=None, **more):
@@ -60,7 +60,7 @@ def course(rows, *, min_pause_s=1.0, ranks=None, zero_s=None, end_s=None) -> Cou
     given = {
         key: np.array([to_us(at)]) for key, at in (("zero_at", zero_s), ("end_at", end_s)) if at is not None
     }
-    structure = decide(occurrences(rows, ranks), min_pause_us=to_us(min_pause_s), **given)
+    structure = decide(occurrences(rows, ranks), ADULT, min_pause_us=to_us(min_pause_s), **given)
     return place(structure, PointTimes(structure.occurrences))
 
 

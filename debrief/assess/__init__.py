@@ -7,7 +7,7 @@ from pathlib import Path
 import numpy as np
 
 from debrief import __version__, importers
-from debrief.assess.findings import facts, findings, population
+from debrief.assess.findings import facts, findings, people
 from debrief.assess.notices import notices
 from debrief.assess.report import Writer
 from debrief.assess.verdicts import dose_verdicts, shock_verdicts
@@ -209,16 +209,16 @@ def assess_event(event: Event, asked: Asked) -> Assessment:
     seen_by = [[names[row] for row in rows] for rows in reconciled.marks]
     structure = decide(
         occ,
+        people(event.context),
         min_pause_us=to_us(asked.min_pause_s),
         zero_at=_reviewed(aligned, event.context.time_zero, "time_zero"),
         end_at=_reviewed(aligned, event.context.end, "end"),
     )
     course = place(structure, PointTimes(occ), window_us=window_us)
-    newborn = np.array([population(event.context) == "newborn_at_birth"])
     drawn_course, drawn = None, None
     if asked.draws:
         drawn_course = place(structure, draw(occ, asked.draws), window_us=window_us)
-        drawn = measure(drawn_course, newborn)
+        drawn = measure(drawn_course)
     found = notices(course, aligned, [marks[0] for marks in seen_by], event.context)
     return Assessment(
         event=event,
@@ -226,7 +226,7 @@ def assess_event(event: Event, asked: Asked) -> Assessment:
         aligned=aligned,
         edition=edition,
         course=course,
-        answers=measure(course, newborn),
+        answers=measure(course),
         drawn_course=drawn_course,
         drawn=drawn,
         problems=(*event.problems, *aligned.problems, *reconciled.problems, *found),

@@ -11,7 +11,7 @@ from debrief.measures.registry import implanted_first, shockable
 from debrief.model.axis import Floats
 from debrief.model.event import Context
 from debrief.model.figures import Facts, Finding
-from debrief.model.structure import ASSUMED, Course
+from debrief.model.structure import ASSUMED, Course, People
 
 LOW, HIGH = 0.025, 0.975
 DEFINED_AT_LEAST = 0.95
@@ -111,6 +111,13 @@ def population(context: Context) -> str:
     if context.age_years is None:
         return "adult"
     return "infant" if context.age_years < 1 else "child" if context.age_years < 18 else "adult"
+
+
+def people(context: Context) -> People:
+    """Return what the measures must know of who the event is about."""
+    of = population(context)
+    weight = context.weight_kg if context.weight_kg and 0.2 <= context.weight_kg <= 300 else np.nan
+    return People(np.array([of == "adult"]), np.array([of == "newborn_at_birth"]), np.array([weight]))
 
 
 def facts(course: Course, context: Context) -> Facts:

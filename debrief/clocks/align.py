@@ -58,7 +58,8 @@ class Aligned:
         scale = "elapsed" if self.reference is None else self.reference.scale
         try:
             if scale == "elapsed":
-                return round(sum(float(part) * 60**i for i, part in enumerate(text.split(":")[::-1])) * US)
+                parts = [float(part) for part in text.split(":")]
+                return round(sum(part * 60.0**i for i, part in enumerate(reversed(parts))) * US)
             if "T" in text or "-" in text:
                 moment = datetime.fromisoformat(text)
                 local = moment.replace(tzinfo=UTC) if moment.tzinfo is None or scale != "utc" else moment

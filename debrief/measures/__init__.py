@@ -6,18 +6,30 @@ words in ``words/english/figures.toml``.
 
 import numpy as np
 
-from debrief.measures import drugs, first_times, hands_on, outcome, registry, shocks
+from debrief.measures import (
+    drugs,
+    first_times,
+    hands_on,
+    outcome,
+    physiology,
+    registry,
+    rhythm,
+    sensor,
+    shocks,
+)
 from debrief.measures.answers import STATES, Answer, Evidence, Measure, Why
-from debrief.model.axis import Bools
 from debrief.model.structure import Course
 
 __all__ = ["CORE", "MEASURES", "STATES", "Answer", "Evidence", "Measure", "Why", "measure"]
 
 MEASURES: tuple[Measure, ...] = (
     *hands_on.MEASURES,
+    *sensor.MEASURES,
     *first_times.MEASURES,
     *shocks.MEASURES,
     *drugs.MEASURES,
+    *rhythm.MEASURES,
+    *physiology.MEASURES,
     *outcome.MEASURES,
     *registry.MEASURES,
 )
@@ -42,15 +54,9 @@ CORE = (
 SETTLED = np.array([STATES[why] in ("known", "not_applicable", "ended") for why in Why], np.int64)
 
 
-def measure(course: Course, newborn: Bools) -> dict[str, Answer]:
-    """Return every figure of every slot.
-
-    Parameters
-    ----------
-    newborn : bool, shape (events,)
-        Which events are newborns at birth: figures of compressions, rate and pauses are off for them.
-    """
-    off = np.tile(newborn, course.draws)
+def measure(course: Course) -> dict[str, Answer]:
+    """Return every figure of every slot; those of compressions and pauses are off for a newborn at birth."""
+    off = np.tile(course.structure.people.newborn, course.draws)
     answers = {}
     for item in MEASURES:
         found = item.compute(course)
@@ -65,5 +71,5 @@ def measure(course: Course, newborn: Bools) -> dict[str, Answer]:
 
 def _completeness(answers: dict[str, Answer]) -> Answer:
     """Return the share of the core figures that are known, or known not to apply. [1]"""
-    known = sum(SETTLED[answers[name].why] for name in CORE) / len(CORE)
+    known = np.sum([SETTLED[answers[name].why] for name in CORE], axis=0) / len(CORE)
     return Answer(known, np.zeros(len(known), np.int64))

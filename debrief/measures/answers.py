@@ -3,14 +3,18 @@
 from collections.abc import Callable
 from dataclasses import dataclass
 from enum import IntEnum
+from typing import TypeVar
 
 import numpy as np
+from numpy.typing import NDArray
 
 from debrief.model.axis import Bools, Floats, Ints
 from debrief.model.figures import State
 from debrief.model.spans import NONE, Spans
 from debrief.model.structure import ABSENT, Course
 from debrief.model.times import US
+
+T = TypeVar("T", np.bool_, np.int64, np.float64)
 
 
 class Why(IntEnum):
@@ -50,6 +54,26 @@ class Why(IntEnum):
     NO_MARKS = 31
     NOT_IN_REGISTRY_RULE = 32
     NO_SHORT_WINDOW = 33
+    NO_SENSOR = 34
+    NO_RUN = 35
+    NO_DEPTH = 36
+    DEPTH_BY_CHEST = 37
+    NO_RECOIL = 38
+    NO_PHASE = 39
+    NO_ETCO2 = 40
+    ENDED_BEFORE_20_MIN = 41
+    NO_VENTILATION = 42
+    NO_WHOLE_MINUTE = 43
+    NO_CHECK = 44
+    ONE_CHECK = 45
+    NO_CHANGE = 46
+    ONE_CHANGE = 47
+    NO_CHECK_PAUSE = 48
+    NO_SHOCKABLE = 49
+    NO_WEIGHT = 50
+    NO_DOSE_AMOUNT = 51
+    NO_ANTIARRHYTHMIC = 52
+    NO_REARREST = 53
 
 
 _NO_DATA: State = "no_data"
@@ -74,6 +98,15 @@ STATES: dict[Why, State] = {
             Why.NEWBORN,
             Why.NOT_IN_REGISTRY_RULE,
             Why.NO_SHORT_WINDOW,
+            Why.DEPTH_BY_CHEST,
+            Why.ENDED_BEFORE_20_MIN,
+            Why.NO_WHOLE_MINUTE,
+            Why.ONE_CHECK,
+            Why.ONE_CHANGE,
+            Why.NO_CHECK_PAUSE,
+            Why.NO_SHOCKABLE,
+            Why.NO_ANTIARRHYTHMIC,
+            Why.NO_REARREST,
         ),
         "not_applicable",
     ),
@@ -132,7 +165,7 @@ def seconds(us: Ints) -> Floats:
     return np.where(us == ABSENT, np.nan, us / US)
 
 
-def per_event(course: Course, values: Bools) -> Bools:
+def per_event(course: Course, values: NDArray[T]) -> NDArray[T]:
     """Return one entry an event as one a slot."""
     return np.tile(values, course.draws) if course.draws > 1 else values
 

@@ -1,5 +1,7 @@
 """Drugs: gaps between doses of epinephrine, and when the first came among the shocks."""
 
+from collections.abc import Callable
+
 import numpy as np
 
 from debrief.measures.answers import Answer, Evidence, Measure, Why, answer, medians, per_event
@@ -23,7 +25,8 @@ def pairs(course: Course) -> Ints:
     """Return the counted doses of epinephrine that follow another in the same episode, as items of doses."""
     items = course.derived(_epinephrine)
     episode = course.structure.dose_episode[items]
-    return items[1:][episode[1:] == episode[:-1]]
+    following: Ints = items[1:][episode[1:] == episode[:-1]]
+    return following
 
 
 def follows(course: Course) -> tuple[Ints, Ints]:
@@ -139,6 +142,55 @@ def _stacked(course: Course, shock: Ints, slot: Ints) -> Bools:
     return (np.arange(len(shock)) - np.searchsorted(group, group)) % STACKED_MAX > 0
 
 
+def _first_of(course: Course, *drugs: str) -> Ints:
+    """Return the row of each event's first counted dose of any of the drugs, -1 where there is none."""
+    occ, doses = course.structure.occurrences, course.structure.doses
+    chosen = np.zeros(len(occ), np.bool_)
+    for drug in drugs:
+        chosen[doses[counted(course, drug)]] = True
+    return occ.first(chosen)
+
+
+def _milligrams(course: Course, row: Ints) -> Floats:
+    occ = course.structure.occurrences
+    known = np.append(occ.unit.among("mg"), False)[row]
+    return np.where(known, np.append(occ.amount, np.nan)[row], np.nan)
+
+
+ANTIARRHYTHMICS = ("amiodarone", "lidocaine")
+
+
+def antiarrhythmic_dose(course: Course) -> Answer:
+    """Return the first counted dose of amiodarone or lidocaine. [mg]"""
+    row = _first_of(course, *ANTIARRHYTHMICS)
+    dose = _milligrams(course, row)
+    return answer(
+        per_event(course, dose),
+        (per_event(course, row < 0), Why.NO_ANTIARRHYTHMIC),
+        (per_event(course, np.isnan(dose)), Why.NO_DOSE_AMOUNT),
+    )
+
+
+def dose_per_kg(course: Course) -> Answer:
+    """Return the first counted dose of epinephrine by weight. [mg/kg]"""
+    row = _first_of(course, "epinephrine")
+    dose, weight = _milligrams(course, row), course.structure.people.weight
+    return answer(
+        per_event(course, dose / weight),
+        (per_event(course, row < 0), Why.NO_DOSE),
+        (per_event(course, np.isnan(dose)), Why.NO_DOSE_AMOUNT),
+        (per_event(course, np.isnan(weight)), Why.NO_WEIGHT),
+    )
+
+
+def _first_evidence(*drugs: str) -> Callable[[Course], Evidence]:
+    def evidence(course: Course) -> Evidence:
+        row = _first_of(course, *drugs)
+        return Evidence(spans.NONE, row[row >= 0])
+
+    return evidence
+
+
 def _dose_evidence(course: Course) -> Evidence:
     items = course.derived(_epinephrine)
     where = course.dose[items]
@@ -173,4 +225,6 @@ MEASURES = (
     Measure("epinephrine_average_period", "s", average_period, _after_evidence),
     Measure("epinephrine_average_interval", "s", average_interval, _after_evidence),
     Measure("shocks_before_epinephrine", "count", shocks_before_epinephrine, _before_evidence),
+    Measure("antiarrhythmic_dose", "mg", antiarrhythmic_dose, _first_evidence(*ANTIARRHYTHMICS)),
+    Measure("dose_per_kg", "mg/kg", dose_per_kg, _first_evidence("epinephrine")),
 )

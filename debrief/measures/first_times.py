@@ -2,15 +2,16 @@
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from functools import partial
 
 import numpy as np
 
 from debrief.measures.answers import Answer, Evidence, Measure, Why, answer, nothing, per_event, seconds
 from debrief.model import axis
 from debrief.model.axis import Bools, Ints
-from debrief.model.hands import BEGINS
+from debrief.model.hands import BEGINS, NEVER
 from debrief.model.spans import Spans
-from debrief.model.structure import BY_REVIEWER, LAST_MARK, Course, PointTimes, moments
+from debrief.model.structure import ABSENT, BY_REVIEWER, LAST_MARK, Course, PointTimes, moments
 from debrief.model.times import US
 from debrief.words import ADVANCED_AIRWAYS, KINDS
 
@@ -26,23 +27,43 @@ class First:
     not_needed: Why
 
 
-def row_of(course: Course, first: First) -> Ints:
-    """Return the row of the first one in each event's first episode, -1 where there is none."""
+def row_of(course: Course, first: First, number: int = 0) -> Ints:
+    """Return the row of the first one in each event's first (or nth) episode, -1 where there is none."""
     occ, time = course.structure.occurrences, course.derived(_row_times)
-    inside = (time >= 0) & (time <= course.derived(_first_end)[occ.event])
+    start, end = course.derived(_EDGES[number])
+    inside = (time >= start[occ.event]) & (time <= end[occ.event])
     return occ.first(first.chosen(course) & inside)
 
 
 def _row_times(course: Course) -> Ints:
     occ = course.structure.occurrences
-    return occ.time - moments(PointTimes(occ).of_marks, course.structure.zero, 1)[0, occ.event]
+    zero: Ints = moments(PointTimes(occ).of_marks, course.structure.zero, 1)[0]
+    time: Ints = occ.time - zero[occ.event]
+    return time
 
 
-def _first_end(course: Course) -> Ints:
-    structure = course.structure
-    closed = structure.episodes.closed.only(structure.episodes.number == 0)
-    times = PointTimes(structure.occurrences)
-    return (moments(times.of_marks, closed, 1) - moments(times.of_marks, structure.zero, 1))[0]
+def _edges(course: Course, number: int) -> tuple[Ints, Ints]:
+    """Return where each event's nth episode starts and ends, as point time from zero. [us]"""
+    episodes = course.structure.episodes
+    chosen = np.flatnonzero(episodes.number == number)
+    times, event = PointTimes(course.structure.occurrences), episodes.event[chosen]
+    zero = moments(times.of_marks, course.structure.zero, 1)[0, event]
+    start = np.full(course.structure.occurrences.events, NEVER)
+    end = np.full(course.structure.occurrences.events, ABSENT)
+    start[event] = moments(times.of_marks, episodes.opened.only(chosen), 1)[0] - zero
+    end[event] = moments(times.of_marks, episodes.closed.only(chosen), 1)[0] - zero
+    return start, end
+
+
+def _first_edges(course: Course) -> tuple[Ints, Ints]:
+    return _edges(course, 0)
+
+
+def _second_edges(course: Course) -> tuple[Ints, Ints]:
+    return _edges(course, 1)
+
+
+_EDGES = (_first_edges, _second_edges)
 
 
 def _observed(course: Course, family: str) -> Ints:
@@ -67,7 +88,7 @@ def time_to(course: Course, first: First) -> Answer:
     row = row_of(course, first)
     earlier = occ.first(first.chosen(course))
     before = (row < 0) & (earlier >= 0) & (np.append(course.derived(_row_times), 0)[earlier] < 0)
-    end = course.derived(_first_end)
+    end = course.derived(_first_edges)[1]
     looked = np.minimum(_observed(course, first.family), end)
     closed_by = structure.episodes.closed_by[structure.episodes.number == 0]
     closed = (closed_by != LAST_MARK) & (closed_by != BY_REVIEWER) & (looked >= end)
@@ -100,6 +121,37 @@ def _between(start_us: int, end_us: int) -> Spans:
     if end_us <= start_us:
         return Spans(np.empty(0, np.int64), np.empty(0, np.int64))
     return Spans(np.array([zero + start_us]), np.array([zero + end_us]))
+
+
+def since_rearrest(course: Course, first: First) -> Answer:
+    """Return the time from the first re-arrest to the first one in its episode. [s]"""
+    start, end = course.derived(_second_edges)
+    there, row = end != ABSENT, row_of(course, first, 1)
+    looked = np.minimum(_observed(course, first.family), end)
+    opened = np.append(course.structure.episodes.number == 1, False)
+    at = np.full((course.draws, len(there)), ABSENT)
+    at[:, there] = axis.time_of(course.episode_start).reshape(course.draws, -1)[:, opened[:-1]]
+    return answer(
+        (course.first(row) - at.ravel()) / US,
+        (per_event(course, ~there), Why.NO_REARREST),
+        (per_event(course, (row < 0) & (looked < start)), first.no_record),
+        (per_event(course, row < 0), first.not_seen),
+        observed=np.tile(
+            np.where((row < 0) & there & (looked >= start), (looked - start) / US, np.nan), course.draws
+        ),
+    )
+
+
+def _rearrest_evidence(first: First) -> Callable[[Course], Evidence]:
+    def evidence(course: Course) -> Evidence:
+        row = row_of(course, first, 1)
+        if row[0] < 0:
+            return nothing()
+        start, opened = int(course.derived(_second_edges)[0][0]), course.structure.episodes.opened.mark[1]
+        rows = np.array([opened, row[0]])
+        return Evidence(_between(start, int(course.first(row)[0])), np.unique(rows[rows >= 0]))
+
+    return evidence
 
 
 def _compressions(course: Course) -> Bools:
@@ -142,7 +194,7 @@ FIRST_ROSC = First(_rosc, "outcome", Why.NO_OUTCOME, Why.NO_OUTCOME, Why.NO_ROSC
 
 
 def _measure(name: str, first: First, *, hands: bool = False) -> Measure:
-    return Measure(name, "s", lambda course: time_to(course, first), evidence_of(first), hands=hands)
+    return Measure(name, "s", partial(time_to, first=first), evidence_of(first), hands=hands)
 
 
 def _call_to_arrival_rows(course: Course) -> tuple[Ints, Ints]:
@@ -197,6 +249,22 @@ MEASURES = (
     _measure("time_to_first_epinephrine", FIRST_EPINEPHRINE),
     _measure("time_to_first_advanced_airway", FIRST_AIRWAY),
     _measure("time_to_rosc", FIRST_ROSC),
+    *(
+        Measure(
+            f"rearrest_to_{name}",
+            "s",
+            partial(since_rearrest, first=first),
+            _rearrest_evidence(first),
+            hands=hands,
+        )
+        for name, first, hands in (
+            ("first_compression", FIRST_COMPRESSION, True),
+            ("first_shock", FIRST_SHOCK, False),
+            ("first_epinephrine", FIRST_EPINEPHRINE, False),
+            ("advanced_airway", FIRST_AIRWAY, False),
+            ("rosc", FIRST_ROSC, False),
+        )
+    ),
     Measure("call_to_team_arrival", "s", call_to_team_arrival, _arrival_evidence),
     Measure("onset_to_recognition", "s", onset_to_recognition, _onset_evidence),
 )

@@ -29,7 +29,8 @@ def _off(course: Course) -> Floats:
 
 
 def _share(part: Floats, whole: Floats) -> Floats:
-    return np.divide(part, whole, out=np.full(len(whole), np.nan), where=whole > 0)
+    share: Floats = np.divide(part, whole, out=np.full(len(whole), np.nan), where=whole > 0)
+    return share
 
 
 def fraction(course: Course) -> Answer:

@@ -28,7 +28,8 @@ def _minute(course: Course, row: Ints) -> Ints:
     """Return the minute that was written for each row, on its own source's clock."""
     occ = course.structure.occurrences
     shift = np.append(occ.sources.shift, 0)[np.append(occ.source, -1)[row]]
-    return (np.append(occ.time, 0)[row] - shift) // MINUTE_US
+    minute: Ints = (np.append(occ.time, 0)[row] - shift) // MINUTE_US
+    return minute
 
 
 def shockable(course: Course) -> tuple[Bools, Bools]:

@@ -151,6 +151,18 @@ def first_shock_energy(course: Course) -> Answer:
     )
 
 
+def energy_per_kg(course: Course) -> Answer:
+    """Return the energy of the first shock by weight. [J/kg]"""
+    row, weight = _first_shock(course), course.structure.people.weight
+    energy = np.append(course.structure.occurrences.amount, np.nan)[row]
+    return answer(
+        per_event(course, energy / weight),
+        (per_event(course, row < 0), Why.NO_SHOCK),
+        (per_event(course, np.isnan(energy)), Why.NO_ENERGY),
+        (per_event(course, np.isnan(weight)), Why.NO_WEIGHT),
+    )
+
+
 def _energy_evidence(course: Course) -> Evidence:
     row = _first_shock(course)
     return Evidence(spans.NONE, row[row >= 0])
@@ -207,4 +219,5 @@ MEASURES = (
     _off_measure("hands_off_before_shock_max", maxima),
     Measure("shock_interval", "s", shock_interval, _interval_evidence),
     Measure("first_shock_energy", "J", first_shock_energy, _energy_evidence),
+    Measure("energy_per_kg", "J/kg", energy_per_kg, _energy_evidence),
 )

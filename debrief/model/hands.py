@@ -11,6 +11,7 @@ import numpy as np
 
 from debrief.model.axis import Bools, Ints
 from debrief.model.occurrences import Occurrences
+from debrief.model.sequences import alternate
 from debrief.model.times import US
 
 MAX_SILENCE_US = 120 * US
@@ -99,13 +100,12 @@ def join(*several: Runs) -> Runs:
 class Seen:
     """What sources saw of the compressions.
 
-    ``on``: hands on the chest or a device at work (``mechanical`` tells which rows, bool, shape (n,));
-    ``off``: pauses of known length to be taken out of it; ``covered``: where compressions would be seen;
+    ``on``: hands on the chest, or a device at work; ``off``: pauses of known length to be taken out of it;
+    ``covered``: where compressions would be seen;
     ``measures``: which sources tell hands-on time at all, bool, shape (sources,).
     """
 
     on: Runs
-    mechanical: Bools
     off: Runs
     covered: Runs
     measures: Bools
@@ -122,10 +122,9 @@ def seen(occ: Occurrences, position: Ints, min_pause_us: int) -> Seen:
         Shortest gap that is a pause. [us]
     """
     single_on, single_covered, single_measures = _singles(occ, position, min_pause_us)
-    on, mechanical, off, covered, measures = _switches(occ, position, ~single_measures)
+    on, off, covered, measures = _switches(occ, position, ~single_measures)
     return Seen(
         join(single_on, on),
-        np.append(np.zeros(len(single_on), np.bool_), mechanical),
         off,
         join(single_covered, covered),
         single_measures | measures,
@@ -179,7 +178,7 @@ def _cut(source: Ints, rows: Ints, lasts: Ints, cut_after: Bools) -> Runs:
     )
 
 
-def _switches(occ: Occurrences, position: Ints, asked: Bools) -> tuple[Runs, Bools, Runs, Runs, Bools]:
+def _switches(occ: Occurrences, position: Ints, asked: Bools) -> tuple[Runs, Runs, Runs, Bools]:
     """Form runs of those asked of the sources that mark starts and stops.
 
     A run that nothing stops ends at the next ROSC, extracorporeal flow or end of efforts; failing all, at
@@ -196,7 +195,7 @@ def _switches(occ: Occurrences, position: Ints, asked: Bools) -> tuple[Runs, Boo
 
     rows = _by_source(occ, (start | stop) & told)
     if not len(rows):
-        return NO_RUNS, np.zeros(0, np.bool_), NO_RUNS, NO_RUNS, measures
+        return NO_RUNS, NO_RUNS, NO_RUNS, measures
     source, when, on = occ.source[rows], position[rows], start[rows]
     last = np.append(source[1:] != source[:-1], True)
     follow = np.append(np.arange(1, len(rows)), len(rows) - 1)
@@ -213,7 +212,7 @@ def _switches(occ: Occurrences, position: Ints, asked: Bools) -> tuple[Runs, Boo
     covered = Runs(runs.source[first], runs.start.only(first), absolute(np.full(int(first.sum()), NEVER)))
     paused = _by_source(occ, timed & told)
     off = Runs(occ.source[paused], at(paused), _resumptions(occ, position, paused, rows[on]))
-    return runs, occ.of("mechanical_start")[rows[on]], off, covered, measures
+    return runs, off, covered, measures
 
 
 def _resumptions(occ: Occurrences, position: Ints, paused: Ints, starts: Ints) -> Edges:
@@ -237,3 +236,16 @@ def _end_of_record(occ: Occurrences, position: Ints) -> Ints:
     active = occ.last(occ.of(*BEGINS, "rearrest"))
     final = (closed >= 0) & (closed > active)
     return np.where(last < 0, 0, position[np.where(final, closed, last)])
+
+
+def mechanical(occ: Occurrences) -> Runs:
+    """Return where a device compresses, by any source: to its stop, a start by hand or a close."""
+    rows = np.flatnonzero(occ.of("mechanical_start", "mechanical_stop", "compressions_start", *CLOSING))
+    starts, ends = alternate(occ.event[rows], occ.of("mechanical_start")[rows])
+    started, ended = rows[starts], rows[ends]
+    never = absolute(np.full(len(starts), NEVER))
+    return (
+        Runs(occ.source[started], at(started), choose([ends >= 0], [at(ended)], never))
+        if len(rows)
+        else NO_RUNS
+    )

@@ -12,8 +12,8 @@ from typing import Protocol, TypeVar, cast
 import numpy as np
 
 from debrief.model import axis
-from debrief.model.axis import Bools, Ints
-from debrief.model.hands import NEVER, Edges, Seen, at
+from debrief.model.axis import Bools, Floats, Ints
+from debrief.model.hands import NEVER, Edges, Runs, Seen, at
 from debrief.model.occurrences import Occurrences
 from debrief.model.spans import Spans
 
@@ -30,6 +30,15 @@ ROSC, ECLS_FLOW, EFFORTS_ENDED, BY_REVIEWER, LAST_MARK, LAST_COMPRESSION = range
 
 WHY_NOT = ("", "infusion", "other_route", "before_arrest", "outside_arrest")
 COUNTED, INFUSION, OTHER_ROUTE, BEFORE_ARREST, OUTSIDE_ARREST = range(5)
+
+
+@dataclass(frozen=True)
+class People:
+    """Who the events are about, one entry an event. ``weight``: NaN where not known. [kg]"""
+
+    adult: Bools
+    newborn: Bools
+    weight: Floats
 
 
 class Times(Protocol):
@@ -132,19 +141,24 @@ class Structure:
 
     One entry an event: ``zero``, ``basis`` (`BASES`), ``measured`` (some source tells hands-on time),
     ``first_compression``, ``first_rhythm``. One entry a source: ``order``, in which sources are asked for
-    hands-on time (-1: not at all). One entry an item: ``shocks`` and ``doses`` with the row of ``episodes``
+    hands-on time (-1: not at all). ``mechanical``: where a device is at work,
+    whoever says so; ``singles``: single compressions by hand inside an episode, of sources that tell
+    hands-on time. One entry an item: ``shocks`` and ``doses`` with the row of ``episodes``
     they fall into, ``why_not`` (`WHY_NOT`). ``arrest_label``, one an
     occurrence: it names an arrest rhythm. ``begins``: where compressions begin in sources that do not
     tell hands-on time. ``absorbed``: ROSC across which compressions ran or resumed in passing.
     """
 
     occurrences: Occurrences
+    people: People
     min_pause_us: int
     zero: Edges
     basis: Ints
     seen: Seen
     order: Ints
     measured: Bools
+    mechanical: Runs
+    singles: Ints
     begins: Ints
     begin_episode: Ints
     first_compression: Ints

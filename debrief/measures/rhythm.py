@@ -1,0 +1,137 @@
+"""Rhythm: how often it was looked at, how long that took, and how long a shockable one went unshocked."""
+
+from collections.abc import Callable
+
+import numpy as np
+
+from debrief.measures.answers import Answer, Evidence, Measure, Why, answer, maxima, medians, per_event
+from debrief.model import axis, spans
+from debrief.model.axis import Floats, Ints
+from debrief.model.sequences import alternate
+from debrief.model.spans import Spans
+from debrief.model.structure import Course
+from debrief.model.times import US
+from debrief.words import SHOCKABLE_RHYTHMS
+
+
+def _checks(course: Course) -> Ints:
+    occ = course.structure.occurrences
+    return np.flatnonzero(occ.of("rhythm_check", "analysis"))
+
+
+def _changes(course: Course) -> Ints:
+    return np.flatnonzero(course.structure.occurrences.of("compressor_change"))
+
+
+def _gaps(course: Course, rows: Ints) -> tuple[Ints, Floats]:
+    """Return slot and length of each gap between rows that follow each other in one episode. [s]"""
+    at = course.placing.marks(rows)
+    arrest = Spans(course.episode_start, np.maximum(course.episode_end, course.episode_start + 1))
+    episode = np.where(spans.touching(arrest, at) >= 0, np.searchsorted(arrest.start, at, "right") - 1, -1)
+    slot = axis.slot_of(at)
+    follows = (episode[1:] == episode[:-1]) & (episode[1:] >= 0) & (slot[1:] == slot[:-1])
+    return slot[1:][follows], np.diff(at)[follows] / US
+
+
+def _median_gap(course: Course, rows: Ints, none: Why, one: Why) -> Answer:
+    slot, gap = _gaps(course, rows)
+    events = course.structure.occurrences.events
+    count = np.bincount(course.structure.occurrences.event[rows], minlength=events)
+    return answer(
+        medians(slot, gap, course.slots),
+        (per_event(course, count == 0), none),
+        (np.bincount(slot, minlength=course.slots) == 0, one),
+    )
+
+
+def check_interval(course: Course) -> Answer:
+    """Return the median gap between rhythm checks (or analyses) inside one episode. [s]"""
+    return _median_gap(course, _checks(course), Why.NO_CHECK, Why.ONE_CHECK)
+
+
+def change_interval(course: Course) -> Answer:
+    """Return the median gap between changes of the compressor inside one episode. [s]"""
+    return _median_gap(course, _changes(course), Why.NO_CHANGE, Why.ONE_CHANGE)
+
+
+def _check_pauses(course: Course) -> tuple[Ints, Floats]:
+    """Return slot and length of each pause in which a rhythm check is marked, once a pause. [s]"""
+    held = spans.touching(course.pauses, course.placing.marks(_checks(course)))
+    pauses = course.pauses.only(np.unique(held[held >= 0]))
+    return pauses.slot, pauses.length / US
+
+
+def check_pause(course: Course) -> Answer:
+    """Return the median length of the pauses in which a rhythm check is marked. [s]"""
+    slot, length = course.derived(_check_pauses)
+    occ = course.structure.occurrences
+    none = np.bincount(occ.event[_checks(course)], minlength=occ.events) == 0
+    return answer(
+        medians(slot, length, course.slots),
+        (per_event(course, none), Why.NO_CHECK),
+        (per_event(course, ~course.structure.measured), Why.NO_INTERRUPTIONS),
+        (np.bincount(slot, minlength=course.slots) == 0, Why.NO_CHECK_PAUSE),
+    )
+
+
+def _unshocked(course: Course) -> tuple[Ints, Ints]:
+    """Return the rows that open each stretch of a shockable rhythm unshocked, and those that end it.
+
+    From the first shockable label since the last shock or other rhythm to the shock, the next other label,
+    ROSC or the end; -1 where the end of the arrest ends it.
+    """
+    occ = course.structure.occurrences
+    label = occ.of("rhythm", "rhythm_check", "pulse_check", "analysis") & (occ.detail.code >= 0)
+    opens = label & occ.detail.among(*SHOCKABLE_RHYTHMS, "advised")
+    closes = (label & ~opens & ~occ.detail.among("unknown")) | occ.of(
+        "shock", "rosc", "ecls_flow", "efforts_ended"
+    )
+    rows = np.flatnonzero(opens | closes)
+    starts, stops = alternate(occ.event[rows], opens[rows])
+    return rows[starts], np.append(rows, -1)[stops]
+
+
+def _stretches(course: Course) -> tuple[Ints, Ints]:
+    """Return where each such stretch starts and ends, draw by draw. [us]"""
+    begun, ended = _unshocked(course)
+    start = course.placing.marks(begun)
+    known = per_event(course, ended >= 0)
+    stop = np.where(known, course.placing.marks(np.maximum(ended, 0)), axis.last(axis.slot_of(start)))
+    return start, np.maximum(start, stop)
+
+
+def shockable_unshocked(course: Course) -> Answer:
+    """Return the longest stretch of a shockable rhythm in arrest without a shock. [s]"""
+    start, stop = _stretches(course)
+    arrest = spans.merge(course.episode_start, course.episode_end)
+    unshocked = spans.amount_within(arrest, start, stop) / US
+    longest = maxima(axis.slot_of(start), np.where(unshocked > 0, unshocked, np.nan), course.slots)
+    return answer(longest, (np.isnan(longest), Why.NO_SHOCKABLE))
+
+
+def _unshocked_evidence(course: Course) -> Evidence:
+    rows = np.concatenate(_unshocked(course))
+    arrest = spans.merge(course.episode_start, course.episode_end)
+    return Evidence(spans.intersect(arrest, spans.merge(*_stretches(course))), np.unique(rows[rows >= 0]))
+
+
+def _between(rows: Callable[[Course], Ints]) -> Callable[[Course], Evidence]:
+    def evidence(course: Course) -> Evidence:
+        at = course.placing.marks(rows(course))
+        return Evidence(spans.merge(at[:-1], at[1:]), rows(course))
+
+    return evidence
+
+
+def _check_pause_evidence(course: Course) -> Evidence:
+    rows = _checks(course)
+    held = spans.touching(course.pauses, course.placing.marks(rows))
+    return Evidence(course.pauses.only(np.unique(held[held >= 0])), rows[held >= 0])
+
+
+MEASURES = (
+    Measure("rhythm_check_interval", "s", check_interval, _between(_checks)),
+    Measure("rhythm_check_pause", "s", check_pause, _check_pause_evidence, hands=True),
+    Measure("compressor_change_interval", "s", change_interval, _between(_changes), hands=True),
+    Measure("shockable_unshocked", "s", shockable_unshocked, _unshocked_evidence),
+)
