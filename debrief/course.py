@@ -332,7 +332,8 @@ def _after_rosc(
     before = np.searchsorted(position[closers], position[works], "right") - 1
     later = (before >= 0) & (occ.event[closers[before]] == occ.event[works]) & rosc[before]
     settled: Ints = np.maximum.accumulate(until)
-    return works[later & (position[works] > settled[before])]
+    found: Ints = works[later & (position[works] > settled[before])]
+    return found
 
 
 def _tied(occ: Occurrences, told: Seen, placing: Placing, position: Ints) -> Edges:

@@ -44,7 +44,7 @@ CORE = (
     "time_to_first_shock",
     "time_to_first_epinephrine",
     "epinephrine_interval_median",
-    "time_to_first_advanced_airway",
+    "time_to_advanced_airway",
     "call_to_team_arrival",
     "any_rosc",
     "resuscitation_duration",

@@ -247,7 +247,7 @@ MEASURES = (
     _measure("time_to_first_compression", FIRST_COMPRESSION, hands=True),
     _measure("time_to_first_shock", FIRST_SHOCK),
     _measure("time_to_first_epinephrine", FIRST_EPINEPHRINE),
-    _measure("time_to_first_advanced_airway", FIRST_AIRWAY),
+    _measure("time_to_advanced_airway", FIRST_AIRWAY),
     _measure("time_to_rosc", FIRST_ROSC),
     *(
         Measure(

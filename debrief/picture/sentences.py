@@ -65,7 +65,7 @@ TALK = (
     "rearrest_to_first_compression",
     "rearrest_to_first_shock",
     "rearrest_to_first_epinephrine",
-    "time_to_first_advanced_airway",
+    "time_to_advanced_airway",
     "airway_confirmed",
     "compression_rate",
     "compression_depth_median",
