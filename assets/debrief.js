@@ -98,7 +98,29 @@
     list.dataset.filled = "yes";
     list.append(...Array.from(document.getElementById(list.dataset.more).children, (group) => group.cloneNode(true)));
   });
-  document.addEventListener("submit", (event) => event.preventDefault());
+  document.addEventListener("submit", (event) => {
+    event.preventDefault();
+    const form = event.target;
+    if (form.dataset.submits) set(form.dataset.submits, { data: { said: answers(form), at: Date.now() } });
+  });
+
+  /* what fills the parts of a page comes as HTML; focus and what was unfolded stay as they were */
+  const same = (element) => ["answer", "value"].filter((key) => element.dataset[key])
+    .map((key) => `[data-${key}="${CSS.escape(element.dataset[key])}"]`).join("");
+  function paint(parts) {
+    Object.entries(parts || {}).forEach(([id, html]) => {
+      const place = document.getElementById(id);
+      if (!place) return;
+      const focused = place.contains(document.activeElement) ? same(document.activeElement) : "";
+      const unfolded = Array.from(place.querySelectorAll("details")).map((one) => one.open);
+      place.innerHTML = html;
+      place.querySelectorAll("details").forEach((one, number) => { one.open = Boolean(unfolded[number]); });
+      const again = focused && place.querySelector(focused);
+      if (again) again.focus({ preventScroll: true });
+    });
+    return "";
+  }
+  window.dash_clientside = Object.assign({}, window.dash_clientside, { page: { paint } });
 
   /* the stretch shown, kept in the address */
   function show(from, to) {
@@ -113,10 +135,11 @@
     if (!hit) return;
     if (hit.id === "light") switchLight();
     if (hit.dataset.as) send(hit.dataset.as);
-    if (hit.dataset.from) {
-      if (hit.getAttribute("aria-expanded") === "true") show(null, null);
-      else show(Number(hit.dataset.from), Number(hit.dataset.to));
-    }
+    const open = hit.getAttribute("aria-expanded") !== "true";
+    if (hit.hasAttribute("aria-expanded")) hit.setAttribute("aria-expanded", String(open));
+    if (hit.dataset.set) set(hit.dataset.set, { data: { value: hit.dataset.value, open, at: Date.now() } });
+    if (hit.dataset.from && open) show(Number(hit.dataset.from), Number(hit.dataset.to));
+    if (hit.dataset.from && !open) show(null, null);
     if (hit.dataset.zoom || hit.dataset.move) stretch(Number(hit.dataset.zoom || 1), Number(hit.dataset.move || 0));
   });
   document.addEventListener("click", (event) => {

@@ -9,12 +9,12 @@ from pathlib import Path
 from typing import Any, cast
 
 from debrief import words
+from debrief.dashboard.shelf import read_settings, write_settings
 from debrief.errors import BadSetting, DebriefError
 from debrief.importers import Answer, Settings, Understanding, understand
 from debrief.importers.folder import Sitting, plan
 from debrief.importers.joining import settings_of
 from debrief.importers.mapping import Mapping, Meaning, remember
-from debrief.dashboard.shelf import read_settings, write_settings
 
 SEPARATOR = "|"
 UNMAPPED = "unmapped"

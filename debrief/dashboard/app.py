@@ -10,7 +10,7 @@ from html import escape
 from pathlib import Path
 
 import waitress
-from dash import Dash, Input, Output, State, dcc, html
+from dash import ClientsideFunction, Dash, Input, Output, State, dcc, html
 from flask import Flask, Response, request
 from flask_compress import Compress
 
@@ -23,6 +23,7 @@ from debrief.dashboard.shell import URL
 from debrief.resources import shipped
 
 PAGE = "page"
+PAINTED = "painted"
 FONT = "/assets/fonts/atkinson-hyperlegible-next-latin-wght-normal.woff2"
 PLOTLY = "/_dash-component-suites/plotly/package_data/plotly.min.js"
 
@@ -93,8 +94,10 @@ def create_app(shelf: Shelf, hosts: Sequence[str] | None = ("127.0.0.1", "localh
     app.layout = html.Div(
         [
             html.A(words.say("pages.skip"), href="#main", className="skip"),
-            dcc.Location(id=URL, refresh="callback-nav"),
+            dcc.Location(id=URL, refresh=False),
             html.Div(id=PAGE),
+            html.Div(id=PAINTED, hidden=True),
+            dcc.Store(id=shell.PARTS),
         ]
     )
     reports = Reports(shelf)
@@ -105,6 +108,9 @@ def create_app(shelf: Shelf, hosts: Sequence[str] | None = ("127.0.0.1", "localh
     def show_page(path: str, search: str) -> object:
         return router.page_at(PAGES, path, search, reports)
 
+    app.clientside_callback(
+        ClientsideFunction("page", "paint"), Output(PAINTED, "title"), Input(shell.PARTS, "data")
+    )
     files.register(server, shelf)
     downloads.register(server, reports)
     Compress(server)

@@ -6,8 +6,7 @@ from collections.abc import Mapping, Sequence
 from dash import html
 from dash.development.base_component import Component
 
-from debrief.dashboard import written
-from debrief.dashboard.shell import Part
+from debrief.dashboard.markup import Part
 from debrief.dashboard.written import Row
 from debrief.model.contract import Figure, Report, Target
 from debrief.model.times import clock
@@ -20,6 +19,8 @@ from debrief.picture.sentences import (
     verdict_words,
 )
 from debrief.words import say
+
+ASKED = "asked-figure"
 
 ROOM = 0.15
 """How much room a stretch gets at each side when the timeline moves to it, as a share of its length."""
@@ -67,20 +68,25 @@ def _item(one: Sentence, extent: tuple[float, float]) -> Component:
             html.Span(html.Span(one.verdict_words, className="hidden"), className=f"shape {one.verdict}"),
             html.Button(
                 [one.lead, html.Strong(one.value), one.tail, bounds],
-                id={"figure": one.figure},
                 className="sentence",
                 type="button",
-                **{"aria-expanded": "false", "aria-controls": f"evidence-{one.figure}"},
+                **{"data-set": ASKED, "data-value": one.figure},
+                **{"aria-expanded": "false", "aria-controls": evidence_id(one.figure)},
                 **moves,
             ),
             html.Div([_span(span, extent) for span in one.spans], className="span", **{"aria-hidden": "true"})
             if one.spans
             else None,
             html.P(note, className="note") if note else None,
-            html.Div(html.Div(id={"evidence": one.figure}), id=f"evidence-{one.figure}"),
+            html.Div(id=evidence_id(one.figure)),
         ],
         className=one.verdict,
     )
+
+
+def evidence_id(figure: str) -> str:
+    """Return where the evidence of a figure is shown."""
+    return f"evidence-{figure}"
 
 
 def _span(span: tuple[float, float], extent: tuple[float, float]) -> Component:
@@ -114,13 +120,25 @@ def evidence(report: Report, figure: str, rows: Sequence[Row], files: Mapping[st
             if any(found["window"] for found in about)
             else None,
             html.H3(say("pages.evidence_marks")),
-            written.table(behind[:MOST_ROWS], files)
+            html.Ul([_as_written(row, files) for row in behind[:MOST_ROWS]], className="as-written")
             if behind
             else html.P(say("pages.evidence_no_marks"), className="note"),
             html.P(say("pages.evidence_more", count=more), className="note") if more > 0 else None,
         ],
         className="evidence",
     )
+
+
+def _as_written(row: Row, files: Mapping[str, str]) -> Component:
+    """Return one mark: its time and label as written, then what they were taken for and where they stand."""
+    taken = say(
+        "pages.evidence_taken",
+        time=clock(row.time) if row.time is not None else say("pages.evidence_no_time"),
+        kind=row.meaning,
+        source=files.get(row.source, row.source),
+        place=row.where,
+    )
+    return html.Li([html.Code(f"{row.written}  {row.label}"), html.Span(taken, className="note")])
 
 
 def _definition(figure: Figure) -> list[Component]:

@@ -8,7 +8,7 @@ from dash.development.base_component import Component
 
 from debrief.dashboard import shell
 from debrief.dashboard.answers import SEPARATOR, UNMAPPED, Understood, meanings
-from debrief.dashboard.shell import Part
+from debrief.dashboard.markup import Part
 from debrief.importers import Understanding
 from debrief.importers.mapping import MEANINGS
 from debrief.importers.notices import Question, where
@@ -17,6 +17,7 @@ from debrief.picture.captions import kind_words, number, plain
 from debrief.words import POPULATIONS, say
 
 MEANINGS_ID = "meanings"
+MEANINGS_PLACE = "all-meanings"
 ANSWER = "answer"
 MOST_LABELS = 200
 

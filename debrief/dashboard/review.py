@@ -5,16 +5,16 @@ Files stay as they came. Changes stand beside them in the event folder.
 
 import re
 from collections import Counter
-from collections.abc import Sequence
 
 from dash import Dash, Input, Output, State, ctx, html, no_update
-from dash.dependencies import ALL
 from dash.development.base_component import Component
 
 from debrief.dashboard import shell, written
+from debrief.dashboard.answers import SEPARATOR
+from debrief.dashboard.markup import Part, to_html
 from debrief.dashboard.reports import Measured, Reports
 from debrief.dashboard.shelf import read_settings, write_settings
-from debrief.dashboard.shell import URL, Part
+from debrief.dashboard.shell import PARTS, URL
 from debrief.dashboard.written import Row
 from debrief.errors import BadSetting, DebriefError
 from debrief.importers import corrections
@@ -26,6 +26,7 @@ from debrief.words import KINDS, say
 MARKS = "marks"
 FILTER = "marks-filter"
 MOMENT = "moment"
+TAKEN = "taken"
 ADD = "add-mark"
 STATUS = "review-status"
 CHANGED = "changed"
@@ -81,7 +82,7 @@ def take(measured: Measured, mark: str) -> None:
     corrections.append(measured.folder, Correction(action, mark))
 
 
-def add(measured: Measured, time: str, meaning: str, amount: str, unit: str, note: str) -> None:
+def add(measured: Measured, time: str, kind: str, amount: str, unit: str, note: str) -> None:
     """Add a mark at a time on the reference clock.
 
     Raises
@@ -89,13 +90,13 @@ def add(measured: Measured, time: str, meaning: str, amount: str, unit: str, not
     BadSetting
         Where the time cannot be read or nothing was chosen.
     """
-    if not meaning:
+    if not kind:
         raise BadSetting(say("pages.add_no_kind"))
     if measured.assessment.aligned.read(time.strip()) is None:
         raise BadSetting(say("pages.add_bad_time", read=time, example=measured.moment(0.0)))
     if amount and not re.fullmatch(r"\d+([.,]\d+)?", amount.strip()):
         raise BadSetting(say("pages.add_bad_amount", read=amount))
-    kind, _, detail = meaning.partition("|")
+    kind, _, detail = kind.partition(SEPARATOR)
     values = {"detail": detail, "amount": amount.strip().replace(",", "."), "unit": unit, "note": note}
     corrections.add_mark(measured.folder, time.strip(), kind, **values)
 
@@ -127,20 +128,20 @@ def _adding(measured: Measured) -> Component:
     kinds = [(name, kind_words(name)) for name in KINDS if name not in ("compression", "unmapped")]
     return html.Form(
         [
-            _field(say("pages.add_time", example=measured.moment(0.0)), shell.text("add|time")),
+            _field(say("pages.add_time", example=measured.moment(0.0)), shell.text("time")),
             _field(
                 say("pages.add_kind"),
                 shell.select(
                     [("", say("pages.choose")), *kinds], "", **_answer("kind"), **{"data-more": "meanings"}
                 ),
             ),
-            _field(say("pages.add_amount"), shell.text("add|amount")),
-            _field(say("pages.add_unit"), shell.text("add|unit")),
-            _field(say("pages.add_note"), shell.text("add|note")),
-            html.Button(say("pages.add"), id="add-button", type="button"),
+            _field(say("pages.add_amount"), shell.text("amount")),
+            _field(say("pages.add_unit"), shell.text("unit")),
+            _field(say("pages.add_note"), shell.text("note")),
+            html.Button(say("pages.add"), type="submit"),
         ],
         className="fields",
-        **{"data-answers": ADD, "aria-label": say("pages.add_title")},
+        **{"data-submits": ADD, "aria-label": say("pages.add_title")},
     )
 
 
@@ -190,10 +191,13 @@ def _act(row: Row) -> Part:
     words = "put_back" if row.out else "take_out"
     return html.Button(
         say(f"pages.{words}"),
-        id={"take": row.name},
         type="button",
         className="plain small",
-        **{"aria-label": say(f"pages.{words}_mark", label=row.label or kind_words(row.kind), at=row.written)},
+        **{
+            "data-set": TAKEN,
+            "data-value": row.name,
+            "aria-label": say(f"pages.{words}_mark", label=row.label or kind_words(row.kind), at=row.written),
+        },
     )
 
 
@@ -204,38 +208,32 @@ def register(app: Dash, reports: Reports) -> None:
     def measured(path: str) -> Measured:
         return reports.get(path.split("/")[2])
 
-    @app.callback(Output(MARKS, "children"), Input(FILTER, "data"), where, prevent_initial_call=True)
+    @app.callback(
+        Output(PARTS, "data", allow_duplicate=True), Input(FILTER, "data"), where, prevent_initial_call=True
+    )
     def filter_marks(chosen, path):  # noqa: ANN001, ANN202
-        return table(measured(path), chosen["said"]) if chosen else no_update
+        return {MARKS: to_html(table(measured(path), chosen["said"]))} if chosen else no_update
 
     @app.callback(
         Output(CHANGED, "data"),
         Output(STATUS, "children"),
-        Input({"take": ALL}, "n_clicks"),
+        Input(TAKEN, "data"),
         Input(MOMENT, "data"),
-        Input("add-button", "n_clicks"),
-        State(ADD, "data"),
-        State({"answer": ALL}, "value"),
-        State({"answer": ALL}, "id"),
+        Input(ADD, "data"),
         where,
         prevent_initial_call=True,
     )
-    def change(_taken, moment, _added, adding, values, ids, path):  # noqa: ANN001, ANN202
+    def change(taken, moment, adding, path):  # noqa: ANN001, ANN202
         if not ctx.triggered or not ctx.triggered[0]["value"]:
             return no_update, no_update
         event = measured(path)
         try:
             if ctx.triggered_id == MOMENT:
                 set_moment(event, moment["name"], moment["value"])
-            elif ctx.triggered_id == "add-button":
-                said = {
-                    one["answer"].removeprefix("add|"): value or ""
-                    for one, value in zip(ids, values, strict=True)
-                }
-                kind = (adding or {}).get("said", {}).get("kind", "")
-                add(event, said["time"], kind, said["amount"], said["unit"], said["note"])
+            elif ctx.triggered_id == ADD:
+                add(event, **adding["said"])
             else:
-                take(event, ctx.triggered_id["take"])
+                take(event, taken["value"])
         except DebriefError as error:
             return no_update, str(error)
         return reports.state(event.event_id), ""

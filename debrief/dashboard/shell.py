@@ -6,15 +6,15 @@ from functools import cache
 
 from dash import dcc, html
 from dash.development.base_component import Component
+from markupsafe import Markup
 
 from debrief import words
+from debrief.dashboard.markup import Part, tag
 from debrief.picture.theme import THEMES
 
 CONTENT = "main"
 URL = "url"
-
-Part = Component | str | None
-"""What a page is made of."""
+PARTS = "parts"
 
 
 def framed(*content: Part, kind: str = "", invented: bool = False, header: Part = None) -> Component:
@@ -82,11 +82,9 @@ def select(
     )
 
 
-def text(name: str, value: str = "") -> Component:
-    """Return a place for a line of text; what is written is ``value`` of the component ``{"answer": name}``."""
-    return dcc.Input(
-        id={"answer": name}, value=value, type="text", debounce=True, maxLength=200, autoComplete="off"
-    )
+def text(name: str, value: str = "") -> Markup:
+    """Return a place for a line of text; the script of the pages hands on what is written."""
+    return tag("input", type="text", value=value, data_answer=name, maxlength="200", autocomplete="off")
 
 
 def store(name: str, data: object = None) -> Component:

@@ -8,7 +8,7 @@ from typing import Any
 from dash import html
 from dash.development.base_component import Component
 
-from debrief.dashboard.shell import Part
+from debrief.dashboard.markup import Part
 from debrief.importers.notices import where
 from debrief.model.times import clock, to_s
 from debrief.picture.captions import kind_words, number, plain
@@ -36,6 +36,14 @@ class Row:
     last: str = ""
     count: int = 1
     out: bool = False
+
+    @property
+    def meaning(self) -> str:
+        """What it was taken for, in words, with its amount."""
+        kind = kind_words(self.kind)
+        return " ".join(
+            part for part in (f"{kind}: {self.detail}" if self.detail else kind, self.amount) if part
+        )
 
     @property
     def where(self) -> str:
@@ -136,7 +144,7 @@ def _tr(
         "written": row.written,
         "time": "" if row.time is None else clock(row.time),
         "label": row.label,
-        "kind": f"{kind_words(row.kind)} {row.detail}".strip() if row.kind != row.detail else row.detail,
+        "kind": f"{kind_words(row.kind)}: {row.detail}" if row.detail else kind_words(row.kind),
         "amount": row.amount,
         "note": row.note,
         "source": files.get(row.source, row.source),

@@ -5,16 +5,15 @@ from dataclasses import dataclass
 from urllib.parse import parse_qs
 
 from dash import Dash, Input, Output, State, dcc, html, no_update
-from dash.dependencies import MATCH
 from dash.development.base_component import Component
 
 from debrief import targets
 from debrief.dashboard import column, review, shell
-from debrief.dashboard.mapper import all_meanings
+from debrief.dashboard.mapper import MEANINGS_PLACE, all_meanings
+from debrief.dashboard.markup import Part, to_html
 from debrief.dashboard.reports import Measured, Reports
-from debrief.dashboard.shell import URL, Part
+from debrief.dashboard.shell import PARTS, URL
 from debrief.dashboard.twin import twin
-from debrief.model.contract import Report
 from debrief.model.times import clock
 from debrief.picture.layout import lay_out
 from debrief.picture.plotly import GRAPH_CONFIG, paint
@@ -28,13 +27,6 @@ FRAME = "frame"
 SHOWN = "shown"
 SHOWN_WORDS = "shown-words"
 EDITION = "edition"
-SAID = ("event-name", "head", "figures", "causes", "problems", "twin", "review")
-"""The parts of the page that are said anew when the edition or a mark changes."""
-
-AFTER_S = 120.0
-AFTER_SHARE = 0.12
-"""How much is shown after the arrest where the record goes on for long. [s, share of the arrest]"""
-
 CONFIG = GRAPH_CONFIG | {"displayModeBar": False, "scrollZoom": False}
 
 
@@ -62,32 +54,31 @@ def layout(reports: Reports, search: str, event_id: str) -> Component:
     """Return the page; the graph is filled once the browser has said how wide it is."""
     wanted = asked(search)
     measured = reports.get(event_id, wanted.edition)
-    parts = dict(zip(SAID, said(measured), strict=True))
     return shell.framed(
-        html.P(parts["head"], className="head", id="head"),
+        html.P(className="head", id="head"),
         html.Div(
             [
-                html.Div([_timeline(measured), html.Section(parts["causes"], id="causes")], className="left"),
+                html.Div([_timeline(measured), html.Section(id="causes")], className="left"),
                 html.Section(
-                    [_editions(measured.report["edition"]), html.Div(parts["figures"], id="figures")],
+                    [_editions(measured.report["edition"]), html.Div(id="figures")],
                     **{"aria-label": say("pages.figures_title")},
                 ),
             ],
             className="columns",
         ),
-        html.Section([html.H2(say("pages.problems_title")), html.Div(parts["problems"], id="problems")]),
+        html.Section([html.H2(say("pages.problems_title")), html.Div(id="problems")]),
         html.Details(
-            [html.Summary(say("pages.twin_title")), html.Div(parts["twin"], id="twin", className="scroll")],
+            [html.Summary(say("pages.twin_title")), html.Div(id="twin", className="scroll")],
             className="twin",
         ),
         html.Section(
             [
                 html.H2(say("pages.marks_title")),
                 html.P(id=review.STATUS, role="status", className="status bad"),
-                html.Div(parts["review"], id="review"),
+                html.Div(id="review"),
             ]
         ),
-        all_meanings(),
+        html.Div(id=MEANINGS_PLACE),
         _downloads(event_id),
         shell.store(FRAME),
         shell.store(SHOWN, list(wanted.stretch) if wanted.stretch else None),
@@ -95,11 +86,13 @@ def layout(reports: Reports, search: str, event_id: str) -> Component:
         shell.store(review.CHANGED),
         shell.store(review.FILTER),
         shell.store(review.MOMENT),
+        shell.store(review.TAKEN),
+        shell.store(column.ASKED),
         shell.store(review.ADD),
         kind="event",
         invented=reports.invented(event_id),
         header=shell.top(
-            html.Div(parts["event-name"], id="event-name", className="what"),
+            html.Div(id="event-name", className="what"),
             links=[
                 ("nav_event", f"/event/{event_id}", True),
                 ("nav_understood", f"/event/{event_id}/understood", False),
@@ -108,19 +101,20 @@ def layout(reports: Reports, search: str, event_id: str) -> Component:
     )
 
 
-def said(measured: Measured) -> tuple[list[Part], ...]:
-    """Return the parts of the page named in ``SAID``."""
-    report = measured.report
-    picture = lay_out(report, written=measured.written)
-    return (
-        [html.H1(measured.name), html.P(summary_line(report))],
-        _head(head_line(report)),
-        column.column(report, picture.extent),
-        column.hands_off(causes(report)),
-        column.problems(report),
-        [twin(picture)],
-        review.panel(measured),
-    )
+def said(measured: Measured) -> dict[str, str]:
+    """Return what fills the parts of the page, as HTML by the part's id."""
+    report, picture = measured.report, measured.picture
+    parts: dict[str, Part | list[Part]] = {
+        "event-name": [html.H1(measured.name), html.P(summary_line(report))],
+        "head": _head(head_line(report)),
+        "figures": column.column(report, picture.extent),
+        "causes": column.hands_off(causes(report)),
+        "problems": column.problems(report),
+        "twin": twin(picture),
+        "review": review.panel(measured),
+        MEANINGS_PLACE: all_meanings(),
+    }
+    return {name: to_html(part) for name, part in parts.items()}
 
 
 def _head(line: str) -> list[Part]:
@@ -135,17 +129,6 @@ def draw(measured: Measured, width: int, theme: str, stretch: tuple[float, float
     figure = paint(picture, "dim" if theme == "dim" else "light")
     figure.layout.uirevision = f"{picture.view[0]}:{picture.view[1]}"
     return figure
-
-
-def usual(measured: Measured) -> tuple[float, float] | None:
-    """Return what is shown unless somebody asks: the arrest and a little after, where much more was written down.
-
-    Null where all of it is shown. [s]
-    """
-    low, high = measured.extent
-    end = max((episode["end"] for episode in measured.report["episodes"]), default=high)
-    end += max(AFTER_S, AFTER_SHARE * (end - low))
-    return (low, end) if high - low > 1.3 * (end - low) else None
 
 
 def within(stretch: tuple[float, float] | None, measured: Measured) -> tuple[float, float] | None:
@@ -255,34 +238,31 @@ def register(app: Dash, reports: Reports) -> None:
         if not frame:
             return no_update, no_update, no_update
         event = measured(path, edition, search)
-        stretch = usual(event) if not shown else within((shown[0], shown[1]), event)
+        stretch = within((shown[0], shown[1]), event) if shown else None
         figure = draw(event, int(frame["width"]), frame["theme"], stretch)
         return figure, {"height": f"{figure.layout.height:.0f}px"}, shown_words(stretch, event.extent)
 
     @app.callback(
-        *(Output(name, "children") for name in SAID),
+        Output(PARTS, "data"),
         Input(EDITION, "data"),
         Input(review.CHANGED, "data"),
         *where,
-        prevent_initial_call=True,
     )
-    def say_anew(edition, _changed, path, search):  # noqa: ANN001, ANN202
+    def say_all(edition, _changed, path, search):  # noqa: ANN001, ANN202
         return said(measured(path, edition, search))
 
     @app.callback(
-        Output({"evidence": MATCH}, "children"),
-        Output({"figure": MATCH}, "aria-expanded"),
-        Input({"figure": MATCH}, "n_clicks"),
-        State({"figure": MATCH}, "id"),
-        State({"figure": MATCH}, "aria-expanded"),
+        Output(PARTS, "data", allow_duplicate=True),
+        Input(column.ASKED, "data"),
         State(EDITION, "data"),
         *where,
         prevent_initial_call=True,
     )
-    def show_evidence(clicks, figure, expanded, edition, path, search):  # noqa: ANN001, ANN202
-        if not clicks or expanded == "true":
-            return None, "false"
-        event = measured(path, edition, search)
-        return column.evidence(event.report, figure["figure"], event.rows, event.files), "true"
+    def show_evidence(wanted, edition, path, search):  # noqa: ANN001, ANN202
+        if not wanted:
+            return no_update
+        event, figure = measured(path, edition, search), wanted["value"]
+        shown = column.evidence(event.report, figure, event.rows, event.files) if wanted["open"] else None
+        return {column.evidence_id(figure): to_html(shown)}
 
     review.register(app, reports)

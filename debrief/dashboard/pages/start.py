@@ -1,6 +1,7 @@
 """The start page: drop files, open a sample, or go on with an event that is kept here."""
 
 import re
+
 from dash import Dash, Input, Output, ctx, html, no_update
 from dash.dependencies import ALL
 from dash.development.base_component import Component

@@ -2,20 +2,21 @@
 
 import re
 
-from dash import Dash, Input, Output, State, ctx, html, no_update
-from dash.dependencies import ALL
+from dash import Dash, Input, Output, State, html, no_update
 from dash.development.base_component import Component
 
 from debrief.dashboard import answers, shell
 from debrief.dashboard.answers import Understood
-from debrief.dashboard.mapper import ANSWER, about, all_meanings, source_section
+from debrief.dashboard.mapper import ANSWER, MEANINGS_PLACE, about, all_meanings, source_section
+from debrief.dashboard.markup import to_html
 from debrief.dashboard.reports import Reports
 from debrief.dashboard.shelf import entry, entry_title, read_settings
-from debrief.dashboard.shell import URL, Part
+from debrief.dashboard.shell import PARTS, URL
 from debrief.errors import BadSetting
 from debrief.words import say
 
 ADDRESS = re.compile(r"/event/(?P<event_id>[^/]+)/understood")
+OPEN = "open"
 TOLD = "told"
 STATUS = "answer-status"
 
@@ -24,12 +25,13 @@ def layout(reports: Reports, search: str, event_id: str) -> Component:
     """Return the page."""
     return shell.framed(
         html.P(say("pages.understood_lead"), className="lead"),
-        html.Div(told(reports, event_id), id=TOLD),
+        html.P([html.Span(role="status", id=OPEN), _go(event_id)], className="summary"),
+        html.Div(id=TOLD),
         html.P(id=STATUS, role="status", className="status bad"),
         html.P(
             html.A(say("pages.show_timeline"), href=f"/event/{event_id}", className="main"), className="go"
         ),
-        all_meanings(),
+        html.Div(id=MEANINGS_PLACE),
         shell.store(ANSWER),
         kind="understood",
         invented=reports.invented(event_id),
@@ -49,15 +51,16 @@ def layout(reports: Reports, search: str, event_id: str) -> Component:
     )
 
 
-def told(reports: Reports, event_id: str) -> list[Part]:
-    """Return what is said of the event and of each of its files, as all answers stand."""
+def told(reports: Reports, event_id: str) -> dict[str, str]:
+    """Return what is said of the event and of each of its files, as all answers stand: HTML by the part's id."""
     folder = reports.shelf.folder(event_id)
     sources = answers.understood(folder, reports.shelf.remembered)
-    return [
-        html.P([html.Span(_summary(sources), role="status"), _go(event_id)], className="summary"),
-        about(read_settings(folder)),
-        *(source_section(number, one) for number, one in enumerate(sources)),
-    ]
+    sections = [source_section(number, one) for number, one in enumerate(sources)]
+    return {
+        OPEN: to_html(_summary(sources)),
+        TOLD: to_html([about(read_settings(folder)), *sections]),
+        MEANINGS_PLACE: to_html(all_meanings()),
+    }
 
 
 def _go(event_id: str) -> Component:
@@ -82,24 +85,21 @@ def register(app: Dash, reports: Reports) -> None:
     """Add the callback that keeps an answer and says anew what is understood."""
 
     @app.callback(
-        Output(TOLD, "children"),
+        Output(PARTS, "data", allow_duplicate=True),
         Output(STATUS, "children"),
         Input(ANSWER, "data"),
-        Input({"answer": ALL}, "value"),
         State(URL, "pathname"),
-        prevent_initial_call=True,
+        prevent_initial_call="initial_duplicate",
     )
-    def keep(chosen: dict[str, str] | None, _written: list[str], path: str) -> tuple[object, object]:
+    def keep(given: dict[str, str] | None, path: str) -> tuple[object, object]:
         match = ADDRESS.fullmatch(path)
-        if not match or not ctx.triggered or not ctx.triggered[0]["value"] and ctx.triggered_id == ANSWER:
+        if not match:
             return no_update, no_update
-        event_id = match["event_id"]
-        if ctx.triggered_id == ANSWER:
-            name, value = chosen["name"], chosen["value"]
-        else:
-            name, value = ctx.triggered_id["answer"], ctx.triggered[0]["value"] or ""
-        try:
-            answers.answer(reports.shelf.folder(event_id), reports.shelf.remembered, name, value)
-        except BadSetting as error:
-            return told(reports, event_id), str(error)
-        return told(reports, event_id), ""
+        event_id, refused = match["event_id"], ""
+        if given:
+            folder, remembered = reports.shelf.folder(event_id), reports.shelf.remembered
+            try:
+                answers.answer(folder, remembered, given["name"], given["value"])
+            except BadSetting as error:
+                refused = str(error)
+        return told(reports, event_id), refused
