@@ -1,22 +1,26 @@
 """The command line: one function a command. What takes long to import is imported inside them."""
 
-import csv
 import io
 import json
 import sys
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Sequence
 from dataclasses import asdict
 from pathlib import Path
+from shutil import get_terminal_size
 from textwrap import fill
-from typing import Any
+from typing import TYPE_CHECKING, Any, Literal, TypeVar, cast
 
 import click
 
 from debrief import __version__, targets
-from debrief.errors import BadSetting, DebriefError
+from debrief.errors import BadSetting, DebriefError, NothingMeasurable
 from debrief.model.contract import Report
 from debrief.words import say
 
+if TYPE_CHECKING:
+    from debrief.importers import Settings
+
+T = TypeVar("T")
 Command = Callable[..., None]
 PATH = click.Path(path_type=Path)
 MOST_DRAWS = 100_000
@@ -103,19 +107,19 @@ def measure(
     output: Path | None,
 ) -> None:
     """Measure each event; one that cannot be read is named, and does not stop the others."""
-    reports, failed = _reports(
-        paths,
-        joined,
-        edition=targets.load(edition, site).name,
-        site=site,
-        min_pause_s=min_pause,
-        window=window,
-        draws=draws,
-        times=times,
-        mapping=mapping,
+    from debrief.assess import Asked, assess_event
+    from debrief.importers import read_event
+    from debrief.picture.figures_csv import figures_csv
+
+    targets.load(edition, site)
+    settings = _settings(times, mapping)
+    asked = Asked(edition, site, min_pause, window, draws)
+    asked.window_us()
+    reports, failed = _each(
+        paths, joined, lambda files: assess_event(read_event(files, settings), asked).to_dict()
     )
     if reports:
-        _write({"table": _table, "json": _json_of_reports, "csv": _csv}[form](reports), output)
+        _write({"table": _table, "json": _json_of_reports, "csv": figures_csv}[form](reports), output)
     if failed:
         sys.exit(Refusal.exit_code)
 
@@ -127,12 +131,25 @@ def measure(
 @_joined
 def check(paths: tuple[Path, ...], times: str | None, mapping: Path | None, joined: bool) -> None:
     """Say what is wrong or odd in each event."""
+    from debrief.assess import Asked, assess_event
+    from debrief.importers import read_event
     from debrief.picture.text import problems_text
 
-    reports, failed = _reports(paths, joined, draws=0, times=times, mapping=mapping)
-    for report in reports:
-        click.echo(report["event"].get("event_id"))
-        click.echo(problems_text(report["problems"]) if report["problems"] else say("commands.no_problems"))
+    settings = _settings(times, mapping)
+
+    def show(files: Sequence[Path]) -> None:
+        event = read_event(files, settings)
+        problems, refusal = event.problems, None
+        try:
+            problems = assess_event(event, Asked(draws=0)).problems
+        except NothingMeasurable as error:
+            refusal = error
+        click.echo(event.context.event_id)
+        click.echo(problems_text(problems, _width()) if problems else say("commands.no_problems"))
+        if refusal:
+            raise refusal
+
+    _, failed = _each(paths, joined, show)
     if failed:
         sys.exit(Refusal.exit_code)
 
@@ -159,17 +176,18 @@ def list_targets(edition: str | None, site: Path | None, form: str, output: Path
 @main.command(help=say("commands.demo"))
 def demo() -> None:
     """Measure the invented events, in short."""
-    from debrief.picture.text import report_text
+    from debrief.assess import assess
+    from debrief.picture.text import folded, report_text
     from debrief.resources import shipped
 
     folder = shipped("sample_events")
-    reports, _ = _reports([folder], False)
     click.echo(say("commands.demo_intro"))
-    for report in reports:
-        click.echo()
-        click.echo(report_text(report, only=DEMO_FIGURES))
-    click.echo()
-    click.echo(say("pages.caution"))
+
+    def show(files: Sequence[Path]) -> None:
+        click.echo("\n" + report_text(assess(files).to_dict(), _width(), DEMO_FIGURES))
+
+    _each([folder], False, show)
+    click.echo("\n" + folded(say("pages.caution"), _width()))
     click.echo(say("commands.demo_end", folder=folder))
 
 
@@ -184,16 +202,33 @@ def serve(paths: tuple[Path, ...], port: int, host: str, browser: bool) -> None:
     """Serve the page until stopped."""
     from debrief import dashboard
 
-    click.echo(say("commands.serving", address=f"http://{host}:{port}/"))
+    shown = "127.0.0.1" if host == "0.0.0.0" else host
+    click.echo(say("commands.serving", address=f"http://{shown}:{port}/"))
     try:
         dashboard.serve(paths, host=host, port=port, open_browser=browser)
     except OSError as error:
         raise BadSetting(say("commands.no_port", host=host, port=port, error=error)) from None
 
 
-def _reports(paths: Iterable[Path], joined: bool, **settings: Any) -> tuple[list[Report], bool]:  # noqa: ANN401
-    """Return the report of each event that can be measured, and whether one could not; those are named."""
-    from debrief.assess import assess
+def _settings(times: str | None, mapping: Path | None) -> "Settings":
+    from debrief.importers import Settings
+    from debrief.importers.mapping import load
+
+    return Settings(
+        times=cast(Literal["clock", "elapsed"] | None, times), mapping=load(mapping) if mapping else None
+    )
+
+
+def _each(paths: Sequence[Path], joined: bool, work: Callable[[Sequence[Path]], T]) -> tuple[list[T], bool]:
+    """Do the work on each event. One that cannot be read is named, and does not stop the others.
+
+    Returns
+    -------
+    done
+        What the work gave of each event.
+    failed
+        Whether any could not be read.
+    """
     from debrief.importers import find_events
 
     said: list[str] = []
@@ -206,26 +241,30 @@ def _reports(paths: Iterable[Path], joined: bool, **settings: Any) -> tuple[list
     events = [list(paths)] if joined else []
     for path in () if joined else paths:
         try:
-            found = find_events(path)
+            events += find_events(path)
         except DebriefError as error:
             complain(error)
-        else:
-            if not found:
-                complain(DebriefError(say("commands.nothing_here", file=path)))
-            events += found
-    reports = []
+    done = []
     for files in events:
         try:
-            reports.append(assess(files, **settings).to_dict())
+            done.append(work(files))
         except DebriefError as error:
             complain(error)
-    return reports, bool(said)
+    return done, bool(said)
+
+
+def _width() -> int:
+    """Return how many letters go on a line: as the terminal has, else 100."""
+    return min(get_terminal_size((100, 24)).columns, 120)
 
 
 def _table(reports: list[Report]) -> str:
-    from debrief.picture.text import report_text
+    from debrief.picture.text import folded, report_text
 
-    return "\n\n".join([*(report_text(report) for report in reports), say("pages.caution")])
+    width = _width()
+    return "\n\n".join(
+        [*(report_text(report, width) for report in reports), folded(say("pages.caution"), width)]
+    )
 
 
 def _json_of_reports(reports: list[Report]) -> str:
@@ -234,26 +273,6 @@ def _json_of_reports(reports: list[Report]) -> str:
 
 def _json(value: object) -> str:
     return json.dumps(value, ensure_ascii=False, allow_nan=False, indent=2)
-
-
-def _csv(reports: list[Report]) -> str:
-    """Return one row a figure with the columns of the JSON figure, the event's id before them."""
-    text = io.StringIO()
-    columns = ["event_id", *reports[0]["figures"][0]]
-    table = csv.DictWriter(text, columns, lineterminator="\n")
-    table.writeheader()
-    for report in reports:
-        for figure in report["figures"]:
-            cells = {name: _cell(value) for name, value in figure.items()}
-            table.writerow({"event_id": report["event"].get("event_id"), **cells})
-    return text.getvalue().removesuffix("\n")
-
-
-def _cell(value: object) -> object:
-    """Return a value as a cell: text and numbers as they are, null empty, all else as JSON."""
-    if value is None or (isinstance(value, str | int | float) and not isinstance(value, bool)):
-        return value
-    return json.dumps(value, ensure_ascii=False, allow_nan=False)
 
 
 def _target_line(row: targets.TargetRow) -> str:

@@ -28,7 +28,9 @@ class Edition:
         Whether their conditions hold is for the judge to say: one that does not apply is still shown.
         """
         return tuple(
-            row for row in self.targets if figure in row.figures and facts.population in row.populations
+            row
+            for row in self.targets
+            if figure in (*row.figures, *row.shown_beside) and facts.population in row.populations
         )
 
 

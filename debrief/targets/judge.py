@@ -7,6 +7,7 @@ says inside or outside a published limit, never good or bad for anybody.
 from math import inf
 
 from debrief import words
+from debrief.errors import BadSetting
 from debrief.model import contract
 from debrief.model.contract import Verdict
 from debrief.model.figures import Facts, Finding
@@ -26,7 +27,7 @@ def judge(finding: Finding, edition: Edition, facts: Facts) -> contract.Figure:
     which kind of missing it is.
     """
     judged = [(row, *verdict_of(finding, row, facts)) for row in edition.speaking(finding.name, facts)]
-    deciding = [entry for entry in judged if entry[0].judged]
+    deciding = [entry for entry in judged if entry[0].judges(finding.name)]
     deciding.sort(key=lambda entry: applies(entry[0], facts) is False)
     if deciding:
         chosen, verdict, because = deciding[0]
@@ -46,8 +47,8 @@ def judge(finding: Finding, edition: Edition, facts: Facts) -> contract.Figure:
         certainty="assessed" if finding.assessed else "not_assessed",
         verdict=verdict,
         because=because,
-        target=None if chosen is None else _target(chosen, verdict),
-        other_targets=[_target(row, its_verdict) for row, its_verdict, _ in judged if row is not chosen],
+        target=None if chosen is None else _target(chosen, finding, verdict),
+        other_targets=[_target(row, finding, its) for row, its, _ in judged if row is not chosen],
         window=[],
         marks=[],
     )
@@ -58,7 +59,7 @@ def verdict_of(finding: Finding, target: TargetRow, facts: Facts) -> Judged:
 
     ``not_met`` of a figure without a value has a sentence too: it was not seen within the limit.
     """
-    if not target.judged:
+    if not target.judges(finding.name):
         return "no_target", None
     if finding.state == "not_applicable":
         return "not_applicable", finding.because
@@ -76,6 +77,12 @@ def verdict_of(finding: Finding, target: TargetRow, facts: Facts) -> Judged:
         return "uncertain", finding.doubt
     if target.unit == finding.unit:
         return _of_value(finding, target, 1.0)
+    if target.unit != f"{finding.unit}/kg":
+        raise BadSetting(
+            words.say(
+                "targets.other_unit", id=target.id, figure=finding.name, read=target.unit, unit=finding.unit
+            )
+        )
     if facts.weight_kg is None:
         return "no_data", words.say("targets.no_weight")
     return _of_value(finding, target, facts.weight_kg)
@@ -107,10 +114,10 @@ def _of_missing(finding: Finding, target: TargetRow) -> Judged:
     observed_s = finding.observed or 0.0
     past = target.above(observed_s)
     ended = finding.state == "ended"
-    key = ("ended_after" if past else "ended_before") if ended else ("not_seen" if past else "not_seen_yet")
-    because = finding.because or words.say(
-        f"targets.{key}", observed=amount(observed_s, "s"), rule=target.rule
+    seen = words.say(
+        "targets.ended" if ended else "targets.not_seen", observed=amount(observed_s, "s"), rule=target.rule
     )
+    because = f"{finding.because} {seen}" if finding.because else seen
     if past:
         return "not_met", because
     return ("not_applicable" if ended else "no_data"), because
@@ -148,7 +155,7 @@ def _of_value(finding: Finding, target: TargetRow, per: float) -> Judged:
     return "met", None
 
 
-def _target(row: TargetRow, verdict: Verdict) -> contract.Target:
+def _target(row: TargetRow, finding: Finding, verdict: Verdict) -> contract.Target:
     return contract.Target(
         id=row.id,
         rule=row.rule,
@@ -161,6 +168,6 @@ def _target(row: TargetRow, verdict: Verdict) -> contract.Target:
         edition=row.edition,
         citation=row.citation,
         basis=row.basis,
-        judged=row.judged,
+        judged=row.judges(finding.name),
         verdict=verdict,
     )

@@ -23,7 +23,7 @@ CONDITIONS = ("first_rhythm_shockable", "implanted_device_first", "advanced_airw
 
 _REQUIRED = {"figures": list, "unit": str, "populations": list, "citation": str, "basis": str}
 LIMITS = ("at_least", "more_than", "at_most", "less_than")
-KEYS = (*_REQUIRED, *LIMITS, "when", "tolerance", "grey_low", "grey_reason")
+KEYS = (*_REQUIRED, *LIMITS, "when", "tolerance", "by", "shown_beside", "grey_low", "grey_reason")
 
 
 @dataclass(frozen=True)
@@ -31,6 +31,7 @@ class TargetRow:
     """What somebody asks of a figure.
 
     ``low`` and ``high`` are in ``unit``, widened by ``tolerance`` on either side where it is judged.
+    ``shown_beside`` names figures, such as a median, beside which it stands without judging them.
     From ``grey_low`` up to ``low`` no verdict is given, for ``grey_reason``: the name of a sentence.
     """
 
@@ -48,6 +49,7 @@ class TargetRow:
     basis: Basis
     when: tuple[str, ...] = ()
     tolerance: float = 0.0
+    shown_beside: tuple[str, ...] = ()
     grey_low: float | None = None
     grey_reason: str | None = None
     confirmed: bool = False
@@ -56,6 +58,10 @@ class TargetRow:
     def judged(self) -> bool:
         """Whether it may give a verdict: what was written from memory may not until a site confirms it."""
         return self.basis != "memory" or self.confirmed
+
+    def judges(self, figure: str) -> bool:
+        """Whether it gives a verdict on this figure, rather than stand beside it."""
+        return self.judged and figure in self.figures
 
     @property
     def rule(self) -> str:
@@ -108,11 +114,9 @@ def amount(value: float, unit: str) -> str:
     if unit == "":
         return words.say("targets.yes" if value else "targets.no")
     if unit == "1":
-        return words.say("targets.percent", value=f"{value * 100:.4g}")
-    if unit == "count":
-        return f"{value:.4g}"
+        return words.say("targets.percent", value=f"{round(value * 100, 1):g}")
     if unit != "s" or value < 60:
-        return f"{value:.4g} {unit}"
+        return f"{round(value, 1):g} {unit}".removesuffix(" count")
     return clock(value) if value % 60 else words.say("targets.minutes", value=f"{value / 60:.0f}")
 
 
@@ -160,7 +164,7 @@ def read_row(
         raise bad(file, f"{key}.tolerance", tolerance, words.say("targets.write_number"))
     return TargetRow(
         id=row_id,
-        edition=edition,
+        edition=body.get("by", edition),
         kind=kind,
         figures=tuple(body["figures"]),
         unit=body["unit"],
@@ -173,6 +177,7 @@ def read_row(
         basis=cast(Basis, body["basis"]),
         when=tuple(body.get("when", ())),
         tolerance=tolerance,
+        shown_beside=tuple(body.get("shown_beside", ())),
         grey_low=_number(body, "grey_low", file, key),
         grey_reason=body.get("grey_reason"),
     )

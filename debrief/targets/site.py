@@ -20,6 +20,7 @@
 import tomllib
 from dataclasses import dataclass, replace
 from datetime import date
+from difflib import get_close_matches
 from pathlib import Path
 from typing import Any
 
@@ -28,7 +29,7 @@ from debrief.errors import BadSetting
 from debrief.targets.row import KEYS, LIMITS, TargetRow, bad, read_row
 
 _KEYS = ("edition", "role", "date", "confirm", "limit")
-_LIMIT_KEYS = tuple(key for key in KEYS if key not in ("basis", "grey_low", "grey_reason"))
+_LIMIT_KEYS = tuple(key for key in KEYS if key not in ("basis", "shown_beside", "grey_low", "grey_reason"))
 
 
 @dataclass(frozen=True)
@@ -154,11 +155,22 @@ def _limit(
         kind="site",
     )
     for figure in row.figures:
+        if figure not in units and figure not in _titled():
+            near = get_close_matches(str(figure), _titled(), 3, 0.0)
+            raise bad(
+                file, f"{key}.figures", figure, words.say("targets.write_choices", choices=", ".join(near))
+            )
         known = sorted(units.get(figure, {row.unit}))
         if row.unit not in known:
             write = words.say("targets.write_this_unit", figure=figure, unit=" / ".join(known))
             raise bad(file, f"{key}.unit", row.unit, write)
     return row
+
+
+def _titled() -> list[str]:
+    """Return the names of all figures that have a title in the language table."""
+    keys = (key.split(".") for key in words.sentences() if key.startswith("figures."))
+    return [key[1] for key in keys if key[-1] == "title"]
 
 
 def _keys_of(row: TargetRow) -> dict[str, Any]:
@@ -169,6 +181,7 @@ def _keys_of(row: TargetRow) -> dict[str, Any]:
         "populations": list(row.populations),
         "when": list(row.when),
         "tolerance": row.tolerance,
+        "shown_beside": list(row.shown_beside),
     }
     if row.low is not None:
         body["at_least" if row.low_included else "more_than"] = row.low

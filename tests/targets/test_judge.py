@@ -238,7 +238,15 @@ class TestFigure:
         figure = targets.judge(unseen, targets.load(), ADULT)
         assert (figure["value"], figure["low"], figure["high"]) == (None, 300.0, None)
         assert figure["verdict"] == "not_met"
-        assert figure["because"] == "None was marked in the 5 min that were seen."
+        assert figure["because"] == "Seen for 5 min; asked is at most 2 min."
+
+    def test_the_range_of_gaps_stands_beside_their_median_without_judging_it(self):
+        """One verdict a gap, none on the median; still the range is shown there."""
+        median = Finding("epinephrine_interval_median", "s", 400.0)
+        figure = targets.judge(median, targets.load(), ADULT)
+        assert (figure["verdict"], figure["target"]) == ("no_target", None)
+        shown = [(other["rule"], other["judged"], other["verdict"]) for other in figure["other_targets"]]
+        assert shown == [("3 min to 5 min", False, "no_target")]
 
     def test_a_lower_bound_has_no_upper_one(self):
         measured = Finding("time_to_first_shock", "s", 60.0, 55.0, 65.0, open_above=True, assessed=True)

@@ -93,6 +93,7 @@ def test_a_site_sets_the_edition_and_the_asker_may_still_choose_another(site):
     assert targets.load("AHA 2020", path).name == "AHA 2020"
 
 
+NEW = 'at_most = 9\nunit = "s"\npopulations = ["adult"]\n'
 LIMIT = '[limit."aha_2020.interruption"]\n'
 
 
@@ -122,6 +123,10 @@ LIMIT = '[limit."aha_2020.interruption"]\n'
         (WHO + LIMIT + "at_least = 9\nat_most = 8", r"the lower one not over the upper one"),
         (WHO + LIMIT + "tolerance = -1", r"tolerance: read -1\.0\. Write a number"),
         (WHO + LIMIT + 'unit = "min"', r"unit: read 'min'\. The figure longest_pause is in 's'"),
+        (
+            WHO + '[limit.x]\nfigures = ["longest_paus"]\n' + NEW,
+            r"read 'longest_paus'\. Choose from: longest_pause",
+        ),
         (WHO + LIMIT + 'populations = ["elderly"]', r"read 'elderly'\. Choose from: adult, child, infant"),
         (WHO + LIMIT + 'when = ["full moon"]', r"read 'full moon'\. Choose from: first_rhythm_shockable"),
     ],
@@ -131,6 +136,13 @@ def test_what_is_wrong_is_named_with_its_remedy(site, text, complaint):
     with pytest.raises(BadSetting, match=complaint) as caught:
         targets.load(None, site(text))
     assert "ours.toml" in str(caught.value)
+
+
+def test_a_unit_that_is_not_the_figures_is_named_where_it_is_judged(site):
+    """Nobody but the measure knows the unit of a figure that no shipped target speaks of."""
+    path = site(WHO + '[limit.x]\nfigures = ["post_shock_pause"]\n' + NEW.replace('"s"', '"min"'))
+    with pytest.raises(BadSetting, match=r"site\.x is in 'min', and the figure post_shock_pause in 's'"):
+        targets.judge(Finding("post_shock_pause", "s", 5.0), targets.load(None, path), Facts())
 
 
 def test_a_missing_site_file_is_named(tmp_path):
