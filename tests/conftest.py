@@ -3,6 +3,10 @@
 from pathlib import Path
 
 import pytest
+from hypothesis import settings
+
+settings.register_profile("shared", deadline=None)  # machines are noisy; speed is for the benchmarks
+settings.load_profile("shared")
 
 
 def pytest_addoption(parser):

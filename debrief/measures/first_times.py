@@ -29,10 +29,15 @@ class First:
 
 def row_of(course: Course, first: First, number: int = 0) -> Ints:
     """Return the row of the first one in each event's first (or nth) episode, -1 where there is none."""
+    return course.derived(_found[first, number])
+
+
+def _find(course: Course, first: First, number: int) -> Ints:
     occ, time = course.structure.occurrences, course.derived(_row_times)
     start, end = course.derived(_EDGES[number])
-    inside = (time >= start[occ.event]) & (time <= end[occ.event])
-    return occ.first(first.chosen(course) & inside)
+    rows = np.flatnonzero(first.chosen(course))
+    event, at = occ.event[rows], time[rows]
+    return occ.first_of(rows[(at >= start[event]) & (at <= end[event])])
 
 
 def _row_times(course: Course) -> Ints:
@@ -73,9 +78,17 @@ def _observed(course: Course, family: str) -> Ints:
     holds = np.zeros(len(occ.sources.event), np.bool_)
     holds[occ.source[kinds[occ.kind]]] = True
     looked = np.full(occ.events, -1)
-    rows = np.flatnonzero(holds[occ.source])
-    np.maximum.at(looked, occ.event[rows], course.derived(_row_times)[rows])
+    until = course.derived(_source_ends)
+    np.maximum.at(looked, occ.sources.event[holds], until[holds])
     return looked
+
+
+def _source_ends(course: Course) -> Ints:
+    """Return the time of each source's last mark, from zero. [us]"""
+    occ = course.structure.occurrences
+    until = np.full(len(occ.sources.event), -1)
+    until[occ.source] = course.derived(_row_times)
+    return until
 
 
 def time_to(course: Course, first: First) -> Answer:
@@ -191,6 +204,13 @@ FIRST_SHOCK = First(_shocks, "shocks", Why.NO_SHOCK_RECORD, Why.NO_SHOCK_SEEN, W
 FIRST_EPINEPHRINE = First(_epinephrine, "drugs", Why.NO_DRUG_RECORD, Why.NO_DOSE_SEEN, Why.NO_DOSE_NEEDED)
 FIRST_AIRWAY = First(_airways, "airway", Why.NO_AIRWAY_RECORD, Why.NO_AIRWAY_SEEN, Why.NO_AIRWAY_NEEDED)
 FIRST_ROSC = First(_rosc, "outcome", Why.NO_OUTCOME, Why.NO_OUTCOME, Why.NO_ROSC)
+
+_found = {
+    (first, number): partial(_find, first=first, number=number)
+    for first in (FIRST_COMPRESSION, FIRST_SHOCK, FIRST_EPINEPHRINE, FIRST_AIRWAY, FIRST_ROSC)
+    for number in (0, 1)
+}
+"""Kept by name so that a course finds each of them once."""
 
 
 def _measure(name: str, first: First, *, hands: bool = False) -> Measure:

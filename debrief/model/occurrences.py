@@ -84,7 +84,10 @@ class Occurrences:
 
     def first(self, chosen: Bools) -> Ints:
         """Return the first chosen row of each event, -1 where there is none: int64, shape (events,)."""
-        rows = np.flatnonzero(chosen)
+        return self.first_of(np.flatnonzero(chosen))
+
+    def first_of(self, rows: Ints) -> Ints:
+        """Return the first of the rows in each event, -1 where there is none: int64, shape (events,)."""
         found = np.full(self.events, -1)
         found[self.event[rows[::-1]]] = rows[::-1]
         return found
@@ -113,9 +116,8 @@ def from_marks(marks: pa.Table, sources: Sources, source: Ints) -> Occurrences:
     source : int64, shape (n,)
         Row of ``sources`` of each mark.
     """
-    time = _ints(marks, "time", 0)
-    event = sources.event[source]
-    turn = np.lexsort((np.arange(len(time)), time, event))
+    time, event = _ints(marks, "time", 0), sources.event[source]
+    turn = np.lexsort((time, event)) if _unsorted(event, time) else np.arange(len(time))
     kinds = _coded(marks, "kind", turn)
     codes = np.array([KINDS[name].code for name in kinds.names], np.int64)
     return Occurrences(
@@ -133,6 +135,11 @@ def from_marks(marks: pa.Table, sources: Sources, source: Ints) -> Occurrences:
         sources=sources,
         row=turn,
     )
+
+
+def _unsorted(event: Ints, time: Ints) -> bool:
+    same = event[1:] == event[:-1]
+    return bool((event[1:] < event[:-1]).any() or (same & (time[1:] < time[:-1])).any())
 
 
 def _ints(marks: pa.Table, name: str, missing: int) -> Ints:

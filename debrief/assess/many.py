@@ -1,0 +1,103 @@
+"""All figures of many events in one call, from one table of marks.
+
+The table is `model.marks.SCHEMA` with ``time`` filled in and each mark an occurrence of its own: events that
+several sources saw are reconciled before they come here. Events are taken in blocks of bounded size; integer
+sums and order statistics make the result the same whatever the blocks.
+"""
+
+from collections.abc import Iterator
+
+import numpy as np
+import pyarrow as pa
+import pyarrow.compute as pc
+
+from debrief.course import decide, place
+from debrief.measures import Why, measure
+from debrief.model.axis import Ints
+from debrief.model.occurrences import RANKS, Sources, from_marks
+from debrief.model.structure import People, PointTimes
+from debrief.model.times import to_us
+
+BLOCK_MARKS = 500_000
+"""Marks taken at once: some 10,000 events of 50 marks."""
+
+
+def figures_of(
+    marks: pa.Table, people: People | None = None, *, min_pause_s: float = 1.0, block_marks: int = BLOCK_MARKS
+) -> pa.Table:
+    """Return one row an event: ``event_id``, and for each figure its value and why there is none.
+
+    Parameters
+    ----------
+    marks : pyarrow.Table
+        Sorted so that each event's marks stand together; ``time`` nowhere null.
+    people : People, optional
+        One entry an event, in the order in which events appear; without, adults of unknown weight.
+    min_pause_s : float
+        Shortest gap that is a pause. [s]
+    """
+    parts = [
+        _figures(block, None if people is None else _some(people, first, last), to_us(min_pause_s))
+        for block, first, last in _blocks(marks, block_marks)
+    ]
+    return pa.concat_tables(parts)
+
+
+def _blocks(marks: pa.Table, size: int) -> Iterator[tuple[pa.Table, int, int]]:
+    """Yield whole events, some ``size`` marks at once, with the number of the first and after the last."""
+    starts = _starts(marks)
+    edges = np.append(starts, len(marks))
+    first = 0
+    while first < len(starts):
+        last = int(np.searchsorted(edges, edges[first] + size, "right")) - 1
+        last = min(max(last, first + 1), len(starts))
+        yield marks.slice(int(edges[first]), int(edges[last] - edges[first])), first, last
+        first = last
+
+
+def _starts(marks: pa.Table) -> Ints:
+    """Return the first row of each event."""
+    if not len(marks):
+        return np.zeros(0, np.int64)
+    ids = marks["event_id"].combine_chunks()
+    changed = pc.not_equal(ids.slice(1), ids.slice(0, len(ids) - 1)).to_numpy(zero_copy_only=False)
+    return np.append(0, np.flatnonzero(changed) + 1)
+
+
+def _some(people: People, first: int, last: int) -> People:
+    return People(people.adult[first:last], people.newborn[first:last], people.weight[first:last])
+
+
+def _figures(marks: pa.Table, people: People | None, min_pause_us: int) -> pa.Table:
+    starts = _starts(marks)
+    events = len(starts)
+    event = np.repeat(np.arange(events), np.diff(np.append(starts, len(marks))))
+    sources, source = _sources(marks, event)
+    if people is None:
+        people = People(np.ones(events, np.bool_), np.zeros(events, np.bool_), np.full(events, np.nan))
+    occ = from_marks(marks, sources, source)
+    answers = measure(place(decide(occ, people, min_pause_us=min_pause_us), PointTimes(occ)))
+    names = np.array([why.name.lower() for why in Why], dtype=object)
+    columns: dict[str, pa.Array] = {"event_id": marks["event_id"].take(pa.array(starts)).combine_chunks()}
+    reasons = pa.array(names)
+    for name, answer in answers.items():
+        missing = np.isnan(answer.value)
+        columns[name] = pa.array(answer.value, mask=missing)
+        code = pa.array(answer.why.astype(np.int8), mask=answer.why == 0)
+        columns[f"{name}_because"] = pa.DictionaryArray.from_arrays(code, reasons)
+    return pa.table(columns)
+
+
+def _sources(marks: pa.Table, event: Ints) -> tuple[Sources, Ints]:
+    """Return the sources of all events, and the row of its source for each mark."""
+    coded = marks["source_id"].combine_chunks().dictionary_encode()
+    count = len(coded.dictionary)
+    key = event * count + coded.indices.to_numpy().astype(np.int64)
+    found, source = np.unique(key, return_inverse=True)
+    person = pc.equal(marks["origin"], "person").to_numpy(zero_copy_only=False)
+    single = pc.equal(marks["kind"], "compression").to_numpy(zero_copy_only=False)
+    rank = np.full(len(found), RANKS["device"])
+    rank[source[person]] = RANKS["person"]
+    rank[source[single]] = RANKS["sensor"]
+    none = np.zeros(len(found), np.int64)
+    return Sources(found // count, rank, none, none, none), source
