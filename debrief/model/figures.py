@@ -1,6 +1,6 @@
 """What a measure answers, before anybody judges it."""
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from typing import Literal
 
 State = Literal["known", "not_seen", "ended", "no_data", "not_applicable"]
@@ -41,5 +41,3 @@ class Facts:
     first_rhythm_shockable: bool | None = None
     implanted_device_first: bool = False
     advanced_airway: bool = False
-    conditions: dict[str, bool | None] = field(default_factory=dict)
-    """Further conditions by name, as targets write them in ``when``."""

@@ -159,9 +159,9 @@ def _target(row: TargetRow, finding: Finding, verdict: Verdict) -> contract.Targ
     return contract.Target(
         id=row.id,
         rule=row.rule,
-        low=row.low,
+        low=row.lowest,
         low_included=row.low_included,
-        high=row.high,
+        high=row.highest,
         high_included=row.high_included,
         unit=row.unit,
         kind=row.kind,

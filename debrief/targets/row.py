@@ -94,19 +94,25 @@ class TargetRow:
             )
         return phrases
 
+    @property
+    def lowest(self) -> float | None:
+        """The lower limit with its tolerance."""
+        return None if self.low is None else self.low - self.tolerance
+
+    @property
+    def highest(self) -> float | None:
+        """The upper limit with its tolerance."""
+        return None if self.high is None else self.high + self.tolerance
+
     def below(self, value: float) -> bool:
         """Whether a value lies under the lower limit."""
-        if self.low is None:
-            return False
-        limit = self.low - self.tolerance
-        return value < limit or (value == limit and not self.low_included)
+        limit = self.lowest
+        return limit is not None and (value < limit or (value == limit and not self.low_included))
 
     def above(self, value: float) -> bool:
         """Whether a value lies over the upper limit."""
-        if self.high is None:
-            return False
-        limit = self.high + self.tolerance
-        return value > limit or (value == limit and not self.high_included)
+        limit = self.highest
+        return limit is not None and (value > limit or (value == limit and not self.high_included))
 
 
 def amount(value: float, unit: str) -> str:

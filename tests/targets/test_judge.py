@@ -173,6 +173,13 @@ class TestByWeight:
         measured = Finding("f", "J", energy_j)
         assert targets.verdict_of(measured, self.asked, Facts("child", weight_kg=20.0))[0] == verdict
 
+    def test_the_figure_names_the_limits_with_their_tolerance(self):
+        """So that the verdict can be computed again from what is written out."""
+        child = Facts("child", weight_kg=20.0)
+        figure = targets.judge(Finding("first_shock_energy", "J", 40.0), targets.load(), child)
+        limits = [figure["target"][key] for key in ("low", "high", "unit", "rule")]
+        assert limits == [1.5, 2.5, "J/kg", "2 J/kg, give or take 0.5 J/kg"]
+
     def test_without_a_weight_there_is_no_data(self):
         verdict, because = targets.verdict_of(Finding("f", "J", 40.0), self.asked, Facts("child"))
         assert verdict == "no_data"
