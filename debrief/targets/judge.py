@@ -28,7 +28,7 @@ def judge(finding: Finding, edition: Edition, facts: Facts) -> contract.Figure:
     """
     judged = [(row, *verdict_of(finding, row, facts)) for row in edition.speaking(finding.name, facts)]
     deciding = [entry for entry in judged if entry[0].judges(finding.name)]
-    deciding.sort(key=lambda entry: applies(entry[0], facts) is False)
+    deciding.sort(key=lambda entry: any(_holds(name, facts) is False for name in entry[0].when))
     if deciding:
         chosen, verdict, because = deciding[0]
     else:
@@ -63,12 +63,13 @@ def verdict_of(finding: Finding, target: TargetRow, facts: Facts) -> Judged:
         return "no_target", None
     if finding.state == "not_applicable":
         return "not_applicable", finding.because
-    for condition in target.when:
-        holds = _holds(condition, facts)
-        if holds is False:
-            return "not_applicable", words.say(f"targets.fails_{condition.replace(' ', '_')}")
-        if holds is None:
-            return "no_data", words.say(f"targets.unknown_{condition.removeprefix('not ')}")
+    holds = {condition: _holds(condition, facts) for condition in target.when}
+    failing = [condition for condition, held in holds.items() if held is False]
+    if failing:
+        return "not_applicable", words.say(f"targets.fails_{failing[0].replace(' ', '_')}")
+    unknown = [condition for condition, held in holds.items() if held is None]
+    if unknown:
+        return "no_data", words.say(f"targets.unknown_{unknown[0].removeprefix('not ')}")
     if finding.state in ("not_seen", "ended"):
         return _of_missing(finding, target)
     if finding.state == "no_data" or finding.value is None:
@@ -83,30 +84,25 @@ def verdict_of(finding: Finding, target: TargetRow, facts: Facts) -> Judged:
                 "targets.other_unit", id=target.id, figure=finding.name, read=target.unit, unit=finding.unit
             )
         )
-    if facts.weight_kg is None:
+    if not facts.weight_kg:
         return "no_data", words.say("targets.no_weight")
     return _of_value(finding, target, facts.weight_kg)
 
 
-def applies(target: TargetRow, facts: Facts) -> bool | None:
-    """Return whether a target's conditions hold; null where that is not known."""
-    found = [_holds(condition, facts) for condition in target.when]
-    return False if False in found else None if None in found else True
-
-
 def _holds(condition: str, facts: Facts) -> bool | None:
+    """Return whether a condition holds; null where that is not known."""
     name = condition.removeprefix("not ")
     known: bool | None = getattr(facts, name)
     return known if known is None or name == condition else not known
 
 
 def _without_target(finding: Finding) -> Judged:
-    """Return the verdict where nobody asks anything: of a missing value, which kind of missing it is."""
+    """Return the verdict where nobody asks anything: which kind of missing it is, or what is in doubt."""
     if finding.state in ("not_applicable", "ended"):
         return "not_applicable", finding.because
     if finding.value is None:
         return "no_data", finding.because
-    return "no_target", None
+    return ("no_target", None) if finding.doubt is None else ("uncertain", finding.doubt)
 
 
 def _of_missing(finding: Finding, target: TargetRow) -> Judged:

@@ -140,6 +140,21 @@ def test_a_condition_decides_before_the_value(condition, known, verdict):
     assert (because is None) == (verdict == "met")
 
 
+def test_what_certainly_does_not_apply_needs_no_other_condition():
+    """An unknown rhythm is no matter where an implanted device shocked first."""
+    both = target(when=("first_rhythm_shockable", "not implanted_device_first"))
+    assert targets.verdict_of(finding(3.0), both, Facts(implanted_device_first=True))[0] == "not_applicable"
+
+
+def test_the_first_target_that_is_not_ruled_out_decides():
+    """A guideline for another rhythm leaves the verdict to the study."""
+    other = target(id="a", figures=("f",), when=("not first_rhythm_shockable",), high=5.0)
+    study = target(id="b", kind="study", figures=("f",))
+    figure = targets.judge(finding(7.0), targets.Edition("x", (other, study)), ADULT)
+    assert (figure["target"]["id"], figure["verdict"]) == ("b", "met")
+    assert [row["verdict"] for row in figure["other_targets"]] == ["not_applicable"]
+
+
 def test_what_does_not_apply_is_not_blamed_for_not_being_seen():
     """No shock in an arrest that was never shockable is no missed shock."""
     unseen = finding(state="not_seen", observed=999.0)
@@ -204,6 +219,11 @@ class TestFigure:
         figure = targets.judge(Finding("hands_off_time", "s", 42.0), targets.load(), ADULT)
         assert (figure["verdict"], figure["target"], figure["other_targets"]) == ("no_target", None, [])
         assert figure["because"] is None
+
+    def test_a_doubt_is_told_even_without_a_target(self):
+        seen_in_part = Finding("hands_off_time", "s", 42.0, doubt="Seen in part.")
+        figure = targets.judge(seen_in_part, targets.load(), ADULT)
+        assert (figure["verdict"], figure["because"]) == ("uncertain", "Seen in part.")
 
     @pytest.mark.parametrize(
         ("state", "verdict"),
