@@ -228,12 +228,13 @@ def register(app: Dash, reports: Reports) -> None:
             return no_update, no_update
         event = measured(path)
         try:
-            if ctx.triggered_id == MOMENT:
-                set_moment(event, moment["name"], moment["value"])
-            elif ctx.triggered_id == ADD:
-                add(event, **adding["said"])
-            else:
-                take(event, taken["value"])
+            with reports.shelf.writing:
+                if ctx.triggered_id == MOMENT:
+                    set_moment(event, moment["name"], moment["value"])
+                elif ctx.triggered_id == ADD:
+                    add(event, **adding["said"])
+                else:
+                    take(event, taken["value"])
         except DebriefError as error:
             return no_update, str(error)
         return reports.state(event.event_id), ""

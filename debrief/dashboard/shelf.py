@@ -11,6 +11,7 @@ import re
 import shutil
 import sys
 import tempfile
+import threading
 import unicodedata
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
@@ -121,6 +122,8 @@ class Shelf:
         self.events_folder = folder / "events"
         self.remembered = folder / "layouts"
         self.opened: dict[str, Path] = {}
+        self.writing = threading.Lock()
+        """Held while answers or corrections are read, changed and written back."""
 
     def keep(self, files: Sequence[tuple[str, bytes]]) -> str:
         """Keep files as one event and return its name; the same files again add nothing.

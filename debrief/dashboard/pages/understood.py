@@ -99,7 +99,8 @@ def register(app: Dash, reports: Reports) -> None:
         if given:
             folder, remembered = reports.shelf.folder(event_id), reports.shelf.remembered
             try:
-                answers.answer(folder, remembered, given["name"], given["value"])
+                with reports.shelf.writing:
+                    answers.answer(folder, remembered, given["name"], given["value"])
             except BadSetting as error:
                 refused = str(error)
         return told(reports, event_id), refused
