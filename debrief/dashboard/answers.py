@@ -1,4 +1,4 @@
-"""Answers about an event's files: what a column holds, what a label means, how times are meant, who was treated.
+"""Answers about an event: what a column holds, what a label means, how times are meant, who was treated.
 
 What is asked of a layout is remembered for that layout; what is asked of this event goes into its event.json.
 """
@@ -94,13 +94,14 @@ def changed(mapping: Mapping, what: str, which: str, value: str) -> Mapping:
         )
     if what == "label":
         return replace(mapping, labels=_labels(mapping.labels, which, value))
-    if what in ("times", "dates", "sheet"):
-        return replace(mapping, **{what: value or None})
-    raise KeyError(what)
+    if what not in ("times", "dates", "sheet"):
+        raise KeyError(what)
+    given: dict[str, Any] = {what: value or None}
+    return replace(mapping, **given)
 
 
 def _moved(columns: Table[str, Meaning], name: str, meaning: Meaning) -> dict[str, Meaning]:
-    """Return the columns with a meaning given to one; the one that had it, where only one can, is left out."""
+    """Return the columns with a meaning given to one, and taken from another where only one can have it."""
     alone = meaning in ("time", "date", "mark", "unit", "route", "length", "role")
     return {
         column: meaning if column == name else "ignored" if alone and held == meaning else held

@@ -20,6 +20,7 @@ from debrief.dashboard.pages import PAGES
 from debrief.dashboard.reports import Reports
 from debrief.dashboard.shelf import Shelf
 from debrief.dashboard.shell import URL
+from debrief.picture.theme import THEMES
 from debrief.resources import shipped
 
 PAGE = "page"
@@ -53,7 +54,7 @@ class Pages(Dash):
         theme = request.cookies.get("theme", "")
         has_timeline = re.fullmatch(r"/event/[^/]+", request.path)
         return INDEX.format(
-            theme=f' data-theme="{theme}"' if theme in shell.THEMES else "",
+            theme=f' data-theme="{theme}"' if theme in THEMES else "",
             title=escape(shell.title(request.path)),
             preload=f'<link rel="preload" href="{PLOTLY}" as="script">' if has_timeline else "",
             font=FONT,

@@ -1,4 +1,4 @@
-"""The column of figures: each a sentence, a thin line of the event with where it was measured, who asks what."""
+"""The column of figures: each a sentence, a line of the event with where it was measured, who asks what."""
 
 import re
 from collections.abc import Mapping, Sequence
@@ -105,7 +105,7 @@ def stretch(spans: Sequence[tuple[float, float]], extent: tuple[float, float]) -
 
 
 def evidence(report: Report, figure: str, rows: Sequence[Row], files: Mapping[str, str]) -> Component:
-    """Return what stands behind a sentence: definitions, windows, targets with their sources, marks as written."""
+    """Return what stands behind a sentence: definitions, targets with their sources, marks as written."""
     one = next(sentence for sentence in sentences(report) if sentence.figure == figure)
     figures = {found["name"]: found for found in report["figures"]}
     about = [figures[name] for name in one.figures if name in figures]

@@ -183,7 +183,7 @@ def _labels(number_: int, labels: Sequence[LabelSeen]) -> Component:
 
 
 def _meaning(number_: int, label: LabelSeen) -> Component:
-    """Return the list of what a label may mean: suggestions, and the rest, which the script brings when opened."""
+    """Return what a label may mean: suggestions, and the rest, which the script brings when it is opened."""
     standing = "" if label.sure == UNMAPPED else _value(label.kind, label.detail)
     choices = [("", say("pages.not_understood"))]
     if standing:

@@ -6,11 +6,12 @@ So it manages the frame of a page alone; tables and sentences go to the browser 
 
 import re
 from collections.abc import Mapping, Sequence
+from typing import TypeAlias
 
 from dash.development.base_component import Component
 from markupsafe import Markup, escape
 
-Part = Component | Markup | str | None
+Part: TypeAlias = Component | Markup | str | None
 """What a page is made of."""
 
 _RENAMED = {"className": "class", "htmlFor": "for", "colSpan": "colspan", "tabIndex": "tabindex"}
@@ -50,7 +51,7 @@ def _element(component: Component) -> Markup:
 def _attributes(properties: Mapping[str, object]) -> Markup:
     made = Markup("")
     for key, value in properties.items():
-        if value is None or value is False or value == "" and key == "className":
+        if value is None or value is False or (key == "className" and not value):
             continue
         name = _RENAMED.get(key, key)
         if isinstance(value, dict):

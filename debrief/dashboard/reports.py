@@ -84,7 +84,7 @@ class Measured:
 
 
 def state_of(folder: Path) -> str:
-    """Return a digest of all files of a folder: their names and every byte. A folder that is not there is empty."""
+    """Return a digest of all files of a folder: their names and every byte; of none where there is none."""
     digest = hashlib.sha256()
     for path in sorted(path for path in folder.glob("*") if path.is_file()):
         content = path.read_bytes()

@@ -5,6 +5,7 @@ Files stay as they came. Changes stand beside them in the event folder.
 
 import re
 from collections import Counter
+from typing import Any
 
 from dash import Dash, Input, Output, State, ctx, html, no_update
 from dash.development.base_component import Component
@@ -18,10 +19,13 @@ from debrief.dashboard.shell import PARTS, URL
 from debrief.dashboard.written import Row
 from debrief.errors import BadSetting, DebriefError
 from debrief.importers import corrections
-from debrief.importers.corrections import Correction
+from debrief.importers.corrections import Action, Correction
 from debrief.model.times import clock
 from debrief.picture.captions import kind_words
 from debrief.words import KINDS, say
+
+Said = dict[str, Any]
+"""What the script of the pages hands on of a control."""
 
 MARKS = "marks"
 FILTER = "marks-filter"
@@ -56,7 +60,7 @@ def table(measured: Measured, chosen: dict[str, str]) -> list[Part]:
 
 
 def moments(measured: Measured) -> list[tuple[str, str]]:
-    """Return the marks that can be time zero or the end: the moment as event.json has it, and the mark in words."""
+    """Return what can be time zero or the end: the moment as event.json has it, and the mark in words."""
     rows = (
         row for row in measured.rows if row.time is not None and row.count == 1 and row.kind != "compression"
     )
@@ -78,7 +82,7 @@ def set_moment(measured: Measured, key: str, moment: str) -> None:
 
 def take(measured: Measured, mark: str) -> None:
     """Take a mark out, or put it back where it is out."""
-    action = "restore" if mark in measured.event.removed else "drop"
+    action: Action = "restore" if mark in measured.event.removed else "drop"
     corrections.append(measured.folder, Correction(action, mark))
 
 
@@ -202,7 +206,7 @@ def _act(row: Row) -> Part:
 
 
 def register(app: Dash, reports: Reports) -> None:
-    """Add the callbacks of the reviewer's part. Each writes into the event folder, and the page is said anew."""
+    """Add the callbacks of the reviewer's part: each writes into the event folder, and all is said anew."""
     where = State(URL, "pathname")
 
     def measured(path: str) -> Measured:
@@ -211,7 +215,7 @@ def register(app: Dash, reports: Reports) -> None:
     @app.callback(
         Output(PARTS, "data", allow_duplicate=True), Input(FILTER, "data"), where, prevent_initial_call=True
     )
-    def filter_marks(chosen, path):  # noqa: ANN001, ANN202
+    def filter_marks(chosen: Said | None, path: str) -> object:
         return {MARKS: to_html(table(measured(path), chosen["said"]))} if chosen else no_update
 
     @app.callback(
@@ -223,7 +227,7 @@ def register(app: Dash, reports: Reports) -> None:
         where,
         prevent_initial_call=True,
     )
-    def change(taken, moment, adding, path):  # noqa: ANN001, ANN202
+    def change(taken: Said, moment: Said, adding: Said, path: str) -> tuple[object, object]:
         if not ctx.triggered or not ctx.triggered[0]["value"]:
             return no_update, no_update
         event = measured(path)

@@ -1,8 +1,8 @@
 """Which page an address means."""
 
 import re
-from collections.abc import Sequence
-from typing import Protocol
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
 
 from dash import Dash, html
 from dash.development.base_component import Component
@@ -14,24 +14,23 @@ from debrief.dashboard.shelf import NotOnTheShelf
 from debrief.errors import DebriefError
 
 
-class Page(Protocol):
-    """One file of ``dashboard/pages``: the addresses it answers, its layout, its callbacks."""
+@dataclass(frozen=True)
+class Page:
+    """One file of ``dashboard/pages``: the addresses it answers, its layout, its callbacks.
 
-    ADDRESS: re.Pattern[str]
+    ``layout`` takes the reports, what stands behind the question mark of the address, and what it names;
+    ``register`` adds the callbacks to an application.
+    """
 
-    @staticmethod
-    def layout(reports: Reports, search: str, **found: str) -> Component:
-        """Return the page; ``found`` holds what the address named."""
-
-    @staticmethod
-    def register(app: Dash, reports: Reports) -> None:
-        """Add the callbacks of the page."""
+    address: re.Pattern[str]
+    layout: Callable[..., Component]
+    register: Callable[[Dash, Reports], None]
 
 
 def page_at(pages: Sequence[Page], path: str, search: str, reports: Reports) -> Component:
     """Return the page that an address means, or one that says why it cannot be shown."""
     for page in pages:
-        if match := page.ADDRESS.fullmatch(path):
+        if match := page.address.fullmatch(path):
             try:
                 return page.layout(reports, search or "", **match.groupdict())
             except NotOnTheShelf as error:

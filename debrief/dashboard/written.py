@@ -1,4 +1,4 @@
-"""The marks as they were written: a plain table, single compressions folded into runs, each mark open to review."""
+"""The marks as they were written: a plain table, single compressions folded into runs."""
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
@@ -19,8 +19,9 @@ COLUMNS = ("written", "time", "label", "kind", "amount", "note", "source", "plac
 
 @dataclass(frozen=True)
 class Row:
-    """One mark as its source has it, or a run of single compressions (``count`` over 1). ``time`` is null where
-    the mark has no place on the event's clock. [s]
+    """One mark as its source has it, or a run of single compressions (``count`` over 1). [s]
+
+    ``time`` is null where the mark has no place on the event's clock.
     """
 
     name: str
@@ -119,7 +120,7 @@ def _fold(run: Sequence[Row]) -> list[Row]:
 def table(
     shown: Sequence[Row], files: Mapping[str, str], act: Callable[[Row], Part] | None = None
 ) -> Component:
-    """Return rows as a table; ``files`` names each source's file, ``act`` makes what can be done with a row."""
+    """Return rows as a table; ``files`` names each source's file, ``act`` makes what can be done to a row."""
     columns = [
         name for name in COLUMNS if name not in ("amount", "note") or any(getattr(row, name) for row in shown)
     ]

@@ -2,8 +2,9 @@
 
 import re
 from dataclasses import dataclass
-from urllib.parse import parse_qs
+from urllib.parse import parse_qs, urlencode
 
+import plotly.graph_objects as go
 from dash import Dash, Input, Output, State, dcc, html, no_update
 from dash.development.base_component import Component
 
@@ -12,6 +13,7 @@ from debrief.dashboard import column, review, shell
 from debrief.dashboard.mapper import MEANINGS_PLACE, all_meanings
 from debrief.dashboard.markup import Part, to_html
 from debrief.dashboard.reports import Measured, Reports
+from debrief.dashboard.review import Said
 from debrief.dashboard.shell import PARTS, URL
 from debrief.dashboard.twin import twin
 from debrief.model.times import clock
@@ -79,7 +81,7 @@ def layout(reports: Reports, search: str, event_id: str) -> Component:
             ]
         ),
         html.Div(id=MEANINGS_PLACE),
-        _downloads(event_id),
+        html.P(id="downloads", className="note"),
         shell.store(FRAME),
         shell.store(SHOWN, list(wanted.stretch) if wanted.stretch else None),
         shell.store(EDITION),
@@ -112,6 +114,7 @@ def said(measured: Measured) -> dict[str, str]:
         "problems": column.problems(report),
         "twin": twin(picture),
         "review": review.panel(measured),
+        "downloads": _downloads(measured),
         MEANINGS_PLACE: all_meanings(),
     }
     return {name: to_html(part) for name, part in parts.items()}
@@ -123,7 +126,7 @@ def _head(line: str) -> list[Part]:
     return [html.Strong(lead + colon), rest] if colon else [line]
 
 
-def draw(measured: Measured, width: int, theme: str, stretch: tuple[float, float] | None) -> object:
+def draw(measured: Measured, width: int, theme: str, stretch: tuple[float, float] | None) -> go.Figure:
     """Return the timeline as a figure for Plotly. [px, s]"""
     picture = lay_out(measured.report, within(stretch, measured), width, written=measured.written)
     figure = paint(picture, "dim" if theme == "dim" else "light")
@@ -200,23 +203,23 @@ def _editions(chosen: str) -> Component:
     )
 
 
-def _downloads(event_id: str) -> Component:
-    return html.P(
-        [
-            say("pages.downloads"),
-            " ",
-            html.A("JSON", href=f"/event/{event_id}/report.json", **{"data-follow": ""}),
-            ", ",
-            html.A("CSV", href=f"/event/{event_id}/figures.csv", **{"data-follow": ""}),
-        ],
-        className="note downloads",
-    )
+def _downloads(measured: Measured) -> list[Part]:
+    """Return links to the report as files, by the edition that is shown."""
+    asking = urlencode({"edition": measured.report["edition"]})
+    here = f"/event/{measured.event_id}"
+    return [
+        say("pages.downloads"),
+        " ",
+        html.A("JSON", href=f"{here}/report.json?{asking}"),
+        ", ",
+        html.A("CSV", href=f"{here}/figures.csv?{asking}"),
+    ]
 
 
 def register(app: Dash, reports: Reports) -> None:
     """Add the callbacks of the page."""
 
-    def measured(path: str, edition: dict[str, dict[str, str]] | None, search: str) -> Measured:
+    def measured(path: str, edition: Said | None, search: str) -> Measured:
         chosen = edition["said"]["edition"] if edition else asked(search).edition
         match = ADDRESS.fullmatch(path)
         return reports.get(match["event_id"] if match else "", chosen)
@@ -234,7 +237,14 @@ def register(app: Dash, reports: Reports) -> None:
         *where,
         prevent_initial_call=True,
     )
-    def show_timeline(frame, shown, edition, _changed, path, search):  # noqa: ANN001, ANN202
+    def show_timeline(
+        frame: Said | None,
+        shown: list[float] | None,
+        edition: Said | None,
+        _changed: str,
+        path: str,
+        search: str,
+    ) -> tuple[object, object, object]:
         if not frame:
             return no_update, no_update, no_update
         event = measured(path, edition, search)
@@ -248,7 +258,7 @@ def register(app: Dash, reports: Reports) -> None:
         Input(review.CHANGED, "data"),
         *where,
     )
-    def say_all(edition, _changed, path, search):  # noqa: ANN001, ANN202
+    def say_all(edition: Said | None, _changed: str, path: str, search: str) -> dict[str, str]:
         return said(measured(path, edition, search))
 
     @app.callback(
@@ -258,7 +268,7 @@ def register(app: Dash, reports: Reports) -> None:
         *where,
         prevent_initial_call=True,
     )
-    def show_evidence(wanted, edition, path, search):  # noqa: ANN001, ANN202
+    def show_evidence(wanted: Said | None, edition: Said | None, path: str, search: str) -> object:
         if not wanted:
             return no_update
         event, figure = measured(path, edition, search), wanted["value"]

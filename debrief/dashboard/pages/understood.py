@@ -1,4 +1,4 @@
-"""What was understood of an event's files: columns and labels mapped on screen, with the marks that come of it."""
+"""What was understood of an event's files: columns and labels mapped on screen, with what comes of it."""
 
 import re
 
@@ -52,7 +52,7 @@ def layout(reports: Reports, search: str, event_id: str) -> Component:
 
 
 def told(reports: Reports, event_id: str) -> dict[str, str]:
-    """Return what is said of the event and of each of its files, as all answers stand: HTML by the part's id."""
+    """Return what is said of the event and its files as all answers stand: HTML by the part's id."""
     folder = reports.shelf.folder(event_id)
     sources = answers.understood(folder, reports.shelf.remembered)
     sections = [source_section(number, one) for number, one in enumerate(sources)]

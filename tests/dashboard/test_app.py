@@ -1,0 +1,79 @@
+"""The application: what it sends with every page, what it answers to strangers, that two share nothing."""
+
+import json
+
+import pytest
+
+from debrief.dashboard.app import create_app
+from debrief.dashboard.shelf import Shelf
+
+LOCAL = {"Host": "127.0.0.1:8050"}
+
+
+@pytest.fixture(scope="module")
+def client(tmp_path_factory):
+    return create_app(Shelf(tmp_path_factory.mktemp("home"))).server.test_client()
+
+
+def test_every_page_keeps_to_itself(client):
+    sent = client.get("/", headers=LOCAL).headers
+
+    assert "default-src 'self'" in sent["Content-Security-Policy"]
+    assert "unsafe-inline" not in sent["Content-Security-Policy"].split("script-src")[1].split(";")[0]
+    assert sent["X-Content-Type-Options"] == "nosniff"
+    assert sent["Referrer-Policy"] == "no-referrer"
+    assert sent["Cache-Control"] == "no-store"
+
+
+def test_the_document_has_language_title_and_theme_before_any_script(client):
+    client.set_cookie("theme", "dim", domain="127.0.0.1")
+    text = client.get("/event/x%3Cb%3E", headers=LOCAL).text
+    client.delete_cookie("theme", domain="127.0.0.1")
+
+    assert '<html lang="en" data-theme="dim">' in text
+    assert "<title>Event x&lt;b&gt; - debrief</title>" in text
+    assert "http://" not in text
+    assert "https://" not in text
+
+
+def test_a_stranger_theme_never_reaches_the_document(client):
+    client.set_cookie("theme", '"><script>', domain="127.0.0.1")
+    text = client.get("/", headers=LOCAL).text
+    client.delete_cookie("theme", domain="127.0.0.1")
+
+    assert "<script>" not in text.split("<body>")[0]
+    assert "data-theme=" not in text.split("<head>")[0]
+
+
+def test_only_this_computers_own_names_are_answered(client):
+    assert client.get("/", headers={"Host": "evil.example"}).status_code == 400
+
+
+@pytest.mark.parametrize("path", ["/_mcp", "/mcp"])
+def test_no_other_door_is_open(client, path):
+    assert client.post(path, json={}, headers=LOCAL).status_code in (404, 405)
+
+
+def test_the_report_comes_as_json_and_as_csv(client):
+    report = json.loads(client.get("/event/vf_log_and_sheet/report.json", headers=LOCAL).data)
+    table = client.get(
+        "/event/vf_log_and_sheet/figures.csv?edition=ERC+2021", headers=LOCAL
+    ).text.splitlines()
+
+    assert report["format"] == "debrief-1"
+    assert len(table) == 1 + len(report["figures"])
+    assert table[0].startswith("event_id,name,value")
+
+
+@pytest.mark.parametrize("path", ["/event/nobody/report.json", "/event/.draft-x/figures.csv"])
+def test_a_report_of_no_event_is_not_found(client, path):
+    assert client.get(path, headers=LOCAL).status_code == 404
+
+
+def test_two_applications_share_no_event(tmp_path):
+    first, second = Shelf(tmp_path / "a"), Shelf(tmp_path / "b")
+    create_app(first)
+    create_app(second)
+    first.keep([("a.csv", b"time,mark\n0,call\n")])
+
+    assert second.entries() == []
