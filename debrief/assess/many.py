@@ -9,11 +9,10 @@ from collections.abc import Iterator
 
 import numpy as np
 import pyarrow as pa
-import pyarrow.compute as pc
 
 from debrief.course import decide, place
 from debrief.measures import Why, measure
-from debrief.model.axis import Ints
+from debrief.model.axis import Bools, Ints
 from debrief.model.occurrences import RANKS, Sources, from_marks
 from debrief.model.structure import People, PointTimes
 from debrief.model.times import to_us
@@ -59,9 +58,13 @@ def _starts(marks: pa.Table) -> Ints:
     """Return the first row of each event."""
     if not len(marks):
         return np.zeros(0, np.int64)
-    ids = marks["event_id"].combine_chunks()
-    changed = pc.not_equal(ids.slice(1), ids.slice(0, len(ids) - 1)).to_numpy(zero_copy_only=False)
-    return np.append(0, np.flatnonzero(changed) + 1)
+    ids = _dictionary(marks["event_id"]).indices.to_numpy()
+    return np.append(0, np.flatnonzero(ids[1:] != ids[:-1]) + 1)
+
+
+def _dictionary(column: pa.ChunkedArray) -> pa.DictionaryArray:
+    joined = column.combine_chunks()
+    return joined if pa.types.is_dictionary(joined.type) else joined.dictionary_encode()
 
 
 def _some(people: People, first: int, last: int) -> People:
@@ -90,14 +93,25 @@ def _figures(marks: pa.Table, people: People | None, min_pause_us: int) -> pa.Ta
 
 def _sources(marks: pa.Table, event: Ints) -> tuple[Sources, Ints]:
     """Return the sources of all events, and the row of its source for each mark."""
-    coded = marks["source_id"].combine_chunks().dictionary_encode()
+    coded = _dictionary(marks["source_id"])
     count = len(coded.dictionary)
-    key = event * count + coded.indices.to_numpy().astype(np.int64)
-    found, source = np.unique(key, return_inverse=True)
-    person = pc.equal(marks["origin"], "person").to_numpy(zero_copy_only=False)
-    single = pc.equal(marks["kind"], "compression").to_numpy(zero_copy_only=False)
+    key = event * count + coded.indices.to_numpy()
+    new = np.append(True, key[1:] != key[:-1])
+    if (key[1:] >= key[:-1]).all():
+        found, source = key[new], np.cumsum(new) - 1
+    else:
+        found, source = np.unique(key, return_inverse=True)
+    person = _dictionary(marks["origin"])
+    single = _dictionary(marks["kind"])
     rank = np.full(len(found), RANKS["device"])
-    rank[source[person]] = RANKS["person"]
-    rank[source[single]] = RANKS["sensor"]
+    rank[source[_is(person, "person")]] = RANKS["person"]
+    rank[source[_is(single, "compression")]] = RANKS["sensor"]
     none = np.zeros(len(found), np.int64)
     return Sources(found // count, rank, none, none, none), source
+
+
+def _is(column: pa.DictionaryArray, name: str) -> Bools:
+    names = column.dictionary.to_pylist()
+    if name not in names:
+        return np.zeros(len(column), np.bool_)
+    return np.asarray(column.indices.to_numpy() == names.index(name))

@@ -9,6 +9,8 @@ from typing import Any
 
 import pyarrow as pa
 
+from debrief.model.axis import Floats, Ints
+from debrief.model.columns import Repeated, float_array, int_array, same, text_array
 from debrief.words import KINDS
 
 FORMAT = "1"
@@ -77,6 +79,59 @@ def gate(rows: Iterable[Mapping[str, Any]]) -> pa.Table:
                 f"row {number}: unknown origin {row['origin']!r}; write one of {', '.join(ORIGINS)}"
             )
     return pa.Table.from_pylist(rows, schema=SCHEMA)
+
+
+Texts = Repeated[str | None] | Repeated[str]
+
+
+def gate_columns(columns: Mapping[str, Texts | Ints | Floats | pa.Array | str], rows: int) -> pa.Table:
+    """Return columns as a marks table, or refuse them by the rules of ``gate``.
+
+    Parameters
+    ----------
+    columns
+        Texts, whole numbers (``MISSING`` for null), numbers (NaN for null), an Arrow array, or one text for all
+        rows. What is not given is null.
+    rows
+        How many rows there are.
+
+    Raises
+    ------
+    ValueError
+        As ``gate``, and where a column is not as long as that.
+    """
+    if extra := set(columns) - set(SCHEMA.names):
+        raise ValueError(f"unknown column {sorted(extra)[0]!r}; known: {', '.join(SCHEMA.names)}")
+    full = {name: same(given, rows) if isinstance(given, str) else given for name, given in columns.items()}
+    for name, given in full.items():
+        if len(given) != rows:
+            raise ValueError(f"{name!r} has {len(given)} rows of {rows}")
+    arrays = [_array(full.get(field.name), field, rows) for field in SCHEMA]
+    for name in REQUIRED if rows else ():
+        if arrays[SCHEMA.names.index(name)].null_count:
+            raise ValueError(f"{name!r} must not be empty")
+    _refuse_strange(full, "kind", KINDS)
+    _refuse_strange(full, "origin", ORIGINS)
+    return pa.Table.from_arrays(arrays, schema=SCHEMA)
+
+
+def _array(given: Texts | Ints | Floats | pa.Array | None, field: pa.Field, rows: int) -> pa.Array:
+    if given is None:
+        return pa.nulls(rows, field.type)
+    if isinstance(given, pa.Array):
+        return given
+    if isinstance(given, Repeated):
+        return text_array(given)
+    return int_array(given) if pa.types.is_integer(field.type) else float_array(given)
+
+
+def _refuse_strange(columns: Mapping[str, Any], name: str, known: Iterable[str]) -> None:
+    column = columns.get(name)
+    if column is None:
+        return
+    held = column.held() if isinstance(column, Repeated) else column.unique().to_pylist()
+    if strange := {value for value in held if value is not None} - set(known):
+        raise ValueError(f"unknown {name} {sorted(strange)[0]!r}; known: {', '.join(known)}")
 
 
 def check(table: pa.Table) -> pa.Table:

@@ -4,7 +4,7 @@ Rows are sorted by event, then time, then the order in which their source wrote 
 coded: an integer column and the list of names it points into.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import pyarrow as pa
@@ -117,23 +117,26 @@ def from_marks(marks: pa.Table, sources: Sources, source: Ints) -> Occurrences:
         Row of ``sources`` of each mark.
     """
     time, event = _ints(marks, "time", 0), sources.event[source]
-    turn = np.lexsort((time, event)) if _unsorted(event, time) else np.arange(len(time))
-    kinds = _coded(marks, "kind", turn)
+    if _unsorted(event, time):
+        turn = np.lexsort((time, event))
+        ordered = from_marks(marks.take(pa.array(turn)), sources, source[turn])
+        return replace(ordered, row=turn)
+    kinds = _coded(marks, "kind")
     codes = np.array([KINDS[name].code for name in kinds.names], np.int64)
     return Occurrences(
         events=int(sources.event.max(initial=-1)) + 1,
-        event=event[turn],
+        event=event,
         kind=codes[kinds.code],
-        detail=_coded(marks, "detail", turn),
-        amount=marks["amount"].to_numpy()[turn],
-        unit=_coded(marks, "unit", turn),
-        route=_coded(marks, "route", turn),
-        time=time[turn],
-        half=_ints(marks, "cell", 0)[turn] // 2,
-        length=_ints(marks, "length", -1)[turn],
-        source=source[turn],
+        detail=_coded(marks, "detail"),
+        amount=marks["amount"].to_numpy(),
+        unit=_coded(marks, "unit"),
+        route=_coded(marks, "route"),
+        time=time,
+        half=_ints(marks, "cell", 0) // 2,
+        length=_ints(marks, "length", -1),
+        source=source,
         sources=sources,
-        row=turn,
+        row=np.arange(len(time)),
     )
 
 
@@ -146,9 +149,9 @@ def _ints(marks: pa.Table, name: str, missing: int) -> Ints:
     return np.asarray(pc.fill_null(marks[name], missing).to_numpy())
 
 
-def _coded(marks: pa.Table, name: str, turn: Ints) -> Coded:
-    column = marks[name].combine_chunks().dictionary_encode()
-    if isinstance(column, pa.ChunkedArray):
-        column = column.combine_chunks()
+def _coded(marks: pa.Table, name: str) -> Coded:
+    column = marks[name].combine_chunks()
+    if not pa.types.is_dictionary(column.type):
+        column = column.dictionary_encode()
     code = pc.fill_null(column.indices, -1).to_numpy().astype(np.int64)
-    return Coded(code[turn], tuple(column.dictionary.to_pylist()))
+    return Coded(code, tuple(column.dictionary.to_pylist()))
