@@ -2,7 +2,6 @@
 
 import logging
 import os
-import re
 import threading
 import webbrowser
 from collections.abc import Sequence
@@ -16,7 +15,7 @@ from flask_compress import Compress
 
 from debrief import words
 from debrief.dashboard import downloads, files, router, shell
-from debrief.dashboard.pages import PAGES
+from debrief.dashboard.pages import PAGES, event
 from debrief.dashboard.reports import Reports
 from debrief.dashboard.shelf import Shelf
 from debrief.dashboard.shell import URL
@@ -49,10 +48,14 @@ INDEX = """<!DOCTYPE html>
 class Pages(Dash):
     """Dash with our own document around the pages: language, title and theme are there before any script."""
 
+    reports: Reports
+
     def interpolate_index(self, **parts: str) -> str:
         """Return the document for the address that is asked for."""
         theme = request.cookies.get("theme", "")
-        has_timeline = re.fullmatch(r"/event/[^/]+", request.path)
+        has_timeline = event.ADDRESS.fullmatch(request.path)
+        if has_timeline:
+            self.reports.begin(has_timeline["event_id"], event.prepare)
         return INDEX.format(
             theme=f' data-theme="{theme}"' if theme in THEMES else "",
             title=escape(shell.title(request.path)),
@@ -101,7 +104,7 @@ def create_app(shelf: Shelf, hosts: Sequence[str] | None = ("127.0.0.1", "localh
             dcc.Store(id=shell.PARTS),
         ]
     )
-    reports = Reports(shelf)
+    app.reports = reports = Reports(shelf)
     for page in PAGES:
         page.register(app, reports)
 
@@ -114,7 +117,8 @@ def create_app(shelf: Shelf, hosts: Sequence[str] | None = ("127.0.0.1", "localh
     )
     files.register(server, shelf)
     downloads.register(server, reports)
-    Compress(server)
+    if hosts is None:  # on one computer, packing takes longer than sending
+        Compress(server)
     _guard(app)
     return app
 

@@ -7,7 +7,7 @@ from dash import html
 from dash.development.base_component import Component
 
 from debrief.dashboard.markup import Part
-from debrief.dashboard.written import Row
+from debrief.dashboard.written import Row, where
 from debrief.model.contract import Figure, Report, Target
 from debrief.model.times import clock
 from debrief.picture.sentences import (
@@ -238,6 +238,6 @@ def problems(report: Report) -> list[Part]:
 
 
 def _where(source: str | None, place: str | None, files: Mapping[str, str]) -> str:
-    parts = [files.get(source, source) if source else "", place or ""]
+    parts = [files.get(source, source) if source else "", where(place) if place else ""]
     text = ", ".join(part for part in parts if part)
     return f" ({text})" if text else ""

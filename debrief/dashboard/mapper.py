@@ -9,9 +9,10 @@ from dash.development.base_component import Component
 from debrief.dashboard import shell
 from debrief.dashboard.answers import SEPARATOR, UNMAPPED, Understood, meanings
 from debrief.dashboard.markup import Part
+from debrief.dashboard.written import where
 from debrief.importers import Understanding
 from debrief.importers.mapping import MEANINGS
-from debrief.importers.notices import Question, where
+from debrief.importers.notices import Question
 from debrief.importers.understanding import ColumnSeen, LabelSeen, MarkSeen
 from debrief.picture.captions import kind_words, number, plain
 from debrief.words import POPULATIONS, say
@@ -277,7 +278,9 @@ def _problems(found: Understanding) -> Part:
                     html.Li(
                         [
                             problem.message,
-                            html.Span(f" ({problem.place})" if problem.place else "", className="where"),
+                            html.Span(
+                                f" ({where(problem.place)})" if problem.place else "", className="where"
+                            ),
                         ],
                         className=problem.severity,
                     )

@@ -15,53 +15,54 @@ Part: TypeAlias = Component | Markup | str | None
 """What a page is made of."""
 
 _RENAMED = {"className": "class", "htmlFor": "for", "colSpan": "colspan", "tabIndex": "tabindex"}
+_NOT_SHOWN = ("_", "available_", "children", "n_clicks")
 _EMPTY = frozenset({"input", "br", "img", "hr"})
 
 
 def to_html(part: Part | Sequence[Part]) -> str:
     """Return a part as HTML. Text is escaped; only ``Markup`` goes through as it is."""
-    return str(_markup(part))
+    pieces: list[str] = []
+    _write(part, pieces)
+    return "".join(pieces)
 
 
 def tag(name: str, **attributes: str | bool | None) -> Markup:
     """Return an element that has no content, such as ``input``; underscores in names stand for hyphens."""
-    return Markup("<{}{}>").format(
-        Markup(name), _attributes({key.replace("_", "-"): value for key, value in attributes.items()})
-    )
+    hyphened = {key.replace("_", "-"): value for key, value in attributes.items()}
+    return Markup(f"<{name}{_attributes(hyphened)}>")
 
 
-def _markup(part: object) -> Markup:
+def _write(part: object, pieces: list[str]) -> None:
     if part is None:
-        return Markup("")
+        return
     if isinstance(part, Component):
-        return _element(part)
-    if isinstance(part, list | tuple):
-        return Markup("").join(_markup(one) for one in part)
-    return escape(part)
+        _write_element(part, pieces)
+    elif isinstance(part, list | tuple):
+        for one in part:
+            _write(one, pieces)
+    else:
+        pieces.append(str(escape(part)))
 
 
-def _element(component: Component) -> Markup:
-    found = component.to_plotly_json()
-    name, properties = found["type"].lower(), dict(found["props"])
-    children = properties.pop("children", None)
-    inside = Markup("") if name in _EMPTY else Markup("{}</{}>").format(_markup(children), Markup(name))
-    return Markup("<{}{}>{}").format(Markup(name), _attributes(properties), inside)
+def _write_element(component: Component, pieces: list[str]) -> None:
+    name = component._type.lower()
+    properties = {key: value for key, value in vars(component).items() if not key.startswith(_NOT_SHOWN)}
+    pieces.append(f"<{name}{_attributes(properties)}>")
+    if name not in _EMPTY:
+        _write(getattr(component, "children", None), pieces)
+        pieces.append(f"</{name}>")
 
 
-def _attributes(properties: Mapping[str, object]) -> Markup:
-    made = Markup("")
+def _attributes(properties: Mapping[str, object]) -> str:
+    made = []
     for key, value in properties.items():
         if value is None or value is False or (key == "className" and not value):
             continue
         name = _RENAMED.get(key, key)
         if isinstance(value, dict):
             value = ";".join(f"{_hyphened(each)}:{said}" for each, said in value.items())
-        made += (
-            Markup(" {}").format(Markup(name))
-            if value is True
-            else Markup(' {}="{}"').format(Markup(name), value)
-        )
-    return made
+        made.append(f" {name}" if value is True else f' {name}="{escape(value)}"')
+    return "".join(made)
 
 
 def _hyphened(name: str) -> str:

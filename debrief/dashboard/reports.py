@@ -3,6 +3,8 @@
 import hashlib
 import threading
 from collections import OrderedDict
+from collections.abc import Callable
+from contextlib import suppress
 from dataclasses import dataclass
 from functools import cached_property
 from pathlib import Path
@@ -10,6 +12,7 @@ from pathlib import Path
 from debrief.assess import Assessment, assess
 from debrief.dashboard.shelf import Shelf, entry, entry_title, sample_paths
 from debrief.dashboard.written import Row, rows
+from debrief.errors import DebriefError
 from debrief.importers import Settings
 from debrief.model.contract import Report
 from debrief.model.event import Event
@@ -20,7 +23,7 @@ from debrief.picture.plain import Picture
 KEPT = 12
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Measured:
     """An event as the pages show it: its report, and what is made of it once for all callbacks."""
 
@@ -106,6 +109,18 @@ class Reports:
         self.shelf = shelf
         self._kept: OrderedDict[tuple[str, str, str | None], Measured] = OrderedDict()
         self._lock = threading.Lock()
+
+    def begin(self, event_id: str, prepare: Callable[[Measured], object]) -> None:
+        """Measure an event and prepare its page while the browser still fetches scripts.
+
+        What fails is left for the page to say.
+        """
+
+        def measure() -> None:
+            with suppress(DebriefError):
+                prepare(self.get(event_id))
+
+        threading.Thread(target=measure, daemon=True).start()
 
     def state(self, event_id: str) -> str:
         """Return a digest of all that an event is measured from."""

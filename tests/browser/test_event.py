@@ -1,4 +1,4 @@
-"""The page of one event: what it shows, what can be changed, and that it can be read and used by everybody."""
+"""The page of one event: what it shows, what can be changed, and that everybody can use it."""
 
 import re
 
@@ -130,7 +130,11 @@ def test_the_keyboard_reaches_everything(page):
     seen = set()
     for _ in range(18):
         page.keyboard.press("Tab")
-        seen.add(page.evaluate("(document.activeElement.innerText || document.activeElement.tagName).split(' ')[0]"))
+        seen.add(
+            page.evaluate(
+                "(document.activeElement.innerText || document.activeElement.tagName).split(' ')[0]"
+            )
+        )
         visible = page.evaluate("getComputedStyle(document.activeElement).outlineStyle")
         assert visible != "none"
     assert {"Closer", "Whole", "Hands", "The"} <= seen
@@ -155,7 +159,11 @@ def test_on_a_tablet_nothing_is_cut_off_and_targets_are_large_enough(page, path)
             .map((one) => [one.innerText || one.tagName, one.getBoundingClientRect().height])
             .filter(([, height]) => height < 24)"""
     )
-    timeline, figures = (page.locator(name).bounding_box() for name in ("#timeline", "#figures")) if path == EVENT else (None, None)
+    timeline, figures = (
+        (page.locator(name).bounding_box() for name in ("#timeline", "#figures"))
+        if path == EVENT
+        else (None, None)
+    )
     page.set_viewport_size({"width": 1440, "height": 1000})
 
     assert wide <= 820

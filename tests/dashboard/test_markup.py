@@ -10,13 +10,18 @@ from debrief.dashboard.markup import tag, to_html
 
 def test_elements_become_html():
     part = html.Div(
-        [html.Label("a", className="c", htmlFor="b"), None, html.I(style={"flexGrow": "0.5"})],
+        [
+            html.Label("a", htmlFor="b"),
+            html.P(className="c"),
+            html.B(**{"data-from": "1"}),
+            None,
+            html.I(style={"flexGrow": "0.5"}),
+        ],
         hidden=True,
-        **{"data-from": "1", "aria-label": "x"},
     )
 
     assert to_html(part) == (
-        '<div hidden data-from="1" aria-label="x"><label class="c" for="b">a</label>'
+        '<div hidden><label for="b">a</label><p class="c"></p><b data-from="1"></b>'
         '<i style="flex-grow:0.5"></i></div>'
     )
 

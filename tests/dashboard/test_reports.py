@@ -113,7 +113,7 @@ def test_single_compressions_are_folded_into_runs_and_nothing_else_is():
         ("shock", 1, 1.1),
         ("compression", 2, 1.5),
     ]
-    assert folded[0].where == "line 0 to line 2"
+    assert folded[0].where == "lines 0 to 2"
 
 
 def test_a_mark_without_a_place_in_time_stands_last():

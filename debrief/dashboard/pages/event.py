@@ -2,6 +2,7 @@
 
 import re
 from dataclasses import dataclass
+from functools import lru_cache
 from urllib.parse import parse_qs, urlencode
 
 import plotly.graph_objects as go
@@ -12,7 +13,7 @@ from debrief import targets
 from debrief.dashboard import column, review, shell
 from debrief.dashboard.mapper import MEANINGS_PLACE, all_meanings
 from debrief.dashboard.markup import Part, to_html
-from debrief.dashboard.reports import Measured, Reports
+from debrief.dashboard.reports import KEPT, Measured, Reports
 from debrief.dashboard.review import Said
 from debrief.dashboard.shell import PARTS, URL
 from debrief.dashboard.twin import twin
@@ -29,6 +30,8 @@ FRAME = "frame"
 SHOWN = "shown"
 SHOWN_WORDS = "shown-words"
 EDITION = "edition"
+USUAL_WIDTH_PX = 1000
+
 CONFIG = GRAPH_CONFIG | {"displayModeBar": False, "scrollZoom": False}
 
 
@@ -103,6 +106,7 @@ def layout(reports: Reports, search: str, event_id: str) -> Component:
     )
 
 
+@lru_cache(maxsize=KEPT)
 def said(measured: Measured) -> dict[str, str]:
     """Return what fills the parts of the page, as HTML by the part's id."""
     report, picture = measured.report, measured.picture
@@ -118,6 +122,12 @@ def said(measured: Measured) -> dict[str, str]:
         MEANINGS_PLACE: all_meanings(),
     }
     return {name: to_html(part) for name, part in parts.items()}
+
+
+def prepare(measured: Measured) -> None:
+    """Do beforehand what the first showing of an event would wait for."""
+    said(measured)
+    draw(measured, USUAL_WIDTH_PX, "light", None)
 
 
 def _head(line: str) -> list[Part]:
