@@ -1,13 +1,12 @@
 """The column of figures: each a sentence, a line of the event with where it was measured, who asks what."""
 
-import re
 from collections.abc import Mapping, Sequence
 
 from dash import html
 from dash.development.base_component import Component
 
 from debrief.dashboard.markup import Part
-from debrief.dashboard.written import Row, where
+from debrief.dashboard.written import Row, listed, stands_behind, where
 from debrief.model.contract import Figure, Report, Target
 from debrief.model.times import clock
 from debrief.picture.sentences import (
@@ -27,9 +26,6 @@ ROOM = 0.15
 
 LEAST_S = 60.0
 """The shortest stretch that the timeline moves to. [s]"""
-
-_RUN = re.compile(r"(?P<where>.*?)(?P<first>\d+)-(?P<last>\d+)")
-_PLACE = re.compile(r"(?P<where>.*?)(?P<line>\d+)")
 
 MOST_ROWS = 40
 """How many marks the evidence of one figure shows; the table of all marks has the rest."""
@@ -110,7 +106,7 @@ def evidence(report: Report, figure: str, rows: Sequence[Row], files: Mapping[st
     figures = {found["name"]: found for found in report["figures"]}
     about = [figures[name] for name in one.figures if name in figures]
     names = {name for found in about for name in found["marks"]}
-    behind = [row for row in rows if _stands_behind(row, names)]
+    behind = [row for row in rows if stands_behind(row, names)]
     more = len(behind) - MOST_ROWS
     return html.Div(
         [
@@ -120,25 +116,11 @@ def evidence(report: Report, figure: str, rows: Sequence[Row], files: Mapping[st
             if any(found["window"] for found in about)
             else None,
             html.H3(say("pages.evidence_marks")),
-            html.Ul([_as_written(row, files) for row in behind[:MOST_ROWS]], className="as-written")
-            if behind
-            else html.P(say("pages.evidence_no_marks"), className="note"),
+            listed(behind[:MOST_ROWS], files),
             html.P(say("pages.evidence_more", count=more), className="note") if more > 0 else None,
         ],
         className="evidence",
     )
-
-
-def _as_written(row: Row, files: Mapping[str, str]) -> Component:
-    """Return one mark: its time and label as written, then what they were taken for and where they stand."""
-    taken = say(
-        "pages.evidence_taken",
-        time=clock(row.time) if row.time is not None else say("pages.evidence_no_time"),
-        kind=row.meaning,
-        source=files.get(row.source, row.source),
-        place=row.where,
-    )
-    return html.Li([html.Code(f"{row.written}  {row.label}"), html.Span(taken, className="note")])
 
 
 def _definition(figure: Figure) -> list[Component]:
@@ -176,18 +158,6 @@ def _windows(figures: Sequence[Figure]) -> str:
     spans = sorted({(span[0], span[1]) for figure in figures for span in figure["window"]})
     shown = ", ".join(say("pages.from_to", start=clock(start), end=clock(end)) for start, end in spans[:8])
     return f"{shown}, ..." if len(spans) > 8 else shown
-
-
-def _stands_behind(row: Row, names: set[str]) -> bool:
-    return row.name in names or any(_in_run(row, name) for name in names)
-
-
-def _in_run(row: Row, name: str) -> bool:
-    """Return whether a run of marks, ``source:12-480``, holds a mark or the first of a folded run."""
-    run, mark = _RUN.fullmatch(name), _PLACE.fullmatch(row.name)
-    if not run or not mark or run["where"] != mark["where"]:
-        return False
-    return int(run["first"]) <= int(mark["line"]) <= int(run["last"])
 
 
 def hands_off(told: Causes | None) -> list[Part]:

@@ -1,12 +1,16 @@
 """The timeline as a table, for those who do not see the picture or would rather read."""
 
+from collections.abc import Mapping, Sequence
+
 from dash import html
 from dash.development.base_component import Component
 
+from debrief.dashboard.written import Row, listed, stands_behind
 from debrief.model.times import clock
-from debrief.picture.plain import Bar, Line, Picture, Wedge
+from debrief.picture.plain import Bar, Item, Line, Mark, Picture, Wedge
 from debrief.words import say
 
+MOST_ROWS = 12
 _NOT_ROWS = frozenset({"axis"})
 
 
@@ -39,11 +43,24 @@ def twin(picture: Picture) -> Component:
     )
 
 
-def _start(item: object) -> float:
+def one_item(item: Item, rows: Sequence[Row], files: Mapping[str, str]) -> Component:
+    """Return what one thing on the timeline is, and the marks behind it as they were written."""
+    what, *more = item.hover.split("\n")
+    names = set(item.marks)
+    return html.Div(
+        [
+            html.H3(what),
+            html.P(" · ".join(more), className="note") if more else None,
+            listed([row for row in rows if stands_behind(row, names)][:MOST_ROWS], files),
+        ],
+        className="evidence",
+    )
+
+
+def _start(item: Bar | Line | Mark | Wedge) -> float:
     """Return where an item begins. [s]"""
     if isinstance(item, Bar):
         return item.x0
     if isinstance(item, Line):
         return min(point[0] for path in item.paths for point in path)
-    assert isinstance(item, Wedge) or hasattr(item, "x")
-    return float(item.x)
+    return item.x

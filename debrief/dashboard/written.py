@@ -1,7 +1,7 @@
 """The marks as they were written: a plain table, single compressions folded into runs."""
 
 import re
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence, Set
 from dataclasses import dataclass, replace
 from itertools import groupby
 from typing import Any
@@ -14,6 +14,8 @@ from debrief.model.times import clock, to_s
 from debrief.picture.captions import kind_words, number, plain
 from debrief.words import say
 
+_RUN_NAME = re.compile(r"(?P<where>.*?)(?P<first>\d+)-(?P<last>\d+)")
+_NAME = re.compile(r"(?P<where>.*?)(?P<line>\d+)")
 _PLACE = re.compile(r"(?:(?P<sheet>.+)!)?(?P<row>\d+)(?:-(?P<last>\d+))?")
 
 COLUMNS = ("written", "time", "label", "kind", "amount", "note", "source", "place")
@@ -55,7 +57,7 @@ class Row:
 
 
 def where(place: str) -> str:
-    """Return a place in words: ``line 14``, ``lines 14 to 20``, ``sheet Log row 14``; words stay as they are."""
+    """Return a place in words: ``line 14``, ``lines 14 to 20``, ``sheet Log row 14``; words as they are."""
     match = _PLACE.fullmatch(place)
     if match is None:
         return place
@@ -148,6 +150,37 @@ def table(
         role="group",
         **{"aria-label": say("pages.marks_title")},
     )
+
+
+def listed(shown: Sequence[Row], files: Mapping[str, str]) -> Component:
+    """Return rows as a short list: as written, then what they were taken for and where they stand."""
+    if not shown:
+        return html.P(say("pages.evidence_no_marks"), className="note")
+    return html.Ul([_as_written(row, files) for row in shown], className="as-written")
+
+
+def _as_written(row: Row, files: Mapping[str, str]) -> Component:
+    taken = say(
+        "pages.evidence_taken",
+        time=clock(row.time) if row.time is not None else say("pages.evidence_no_time"),
+        kind=row.meaning,
+        source=files.get(row.source, row.source),
+        place=row.where,
+    )
+    return html.Li([html.Code(f"{row.written}  {row.label}"), html.Span(taken, className="note")])
+
+
+def stands_behind(row: Row, names: Set[str]) -> bool:
+    """Return whether a mark, or the first of a folded run, is among names; a name may be that of a run."""
+    return row.name in names or any(_in_run(row, name) for name in names)
+
+
+def _in_run(row: Row, name: str) -> bool:
+    """Return whether a run of marks, ``source:12-480``, holds a mark or the first of a folded run."""
+    run, mark = _RUN_NAME.fullmatch(name), _NAME.fullmatch(row.name)
+    if not run or not mark or run["where"] != mark["where"]:
+        return False
+    return int(run["first"]) <= int(mark["line"]) <= int(run["last"])
 
 
 def _tr(

@@ -8,7 +8,7 @@ from debrief.dashboard.pages import event
 from debrief.dashboard.reports import KEPT, Reports
 from debrief.dashboard.shelf import Shelf
 from debrief.dashboard.twin import twin
-from debrief.dashboard.written import Row, rows
+from debrief.dashboard.written import Row, rows, stands_behind
 from debrief.errors import BadSetting
 
 
@@ -134,7 +134,7 @@ def test_a_mark_without_a_place_in_time_stands_last():
 def test_a_run_of_marks_holds_its_own(name, place, held):
     row = Row(f"log:{place}", "log", place, "", 0.0, "", "compression", "", "", "")
 
-    assert column._stands_behind(row, {name}) is held
+    assert stands_behind(row, {name}) is held
 
 
 def test_the_timeline_moves_to_a_stretch_with_room_and_never_beyond_the_event():

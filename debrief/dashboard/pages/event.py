@@ -1,6 +1,7 @@
 """The page of one event: what could not be seen, the timeline, the figures as sentences, problems, marks."""
 
 import re
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from urllib.parse import parse_qs, urlencode
@@ -16,7 +17,7 @@ from debrief.dashboard.markup import Part, to_html
 from debrief.dashboard.reports import KEPT, Measured, Reports
 from debrief.dashboard.review import Said
 from debrief.dashboard.shell import PARTS, URL
-from debrief.dashboard.twin import twin
+from debrief.dashboard.twin import one_item, twin
 from debrief.model.times import clock
 from debrief.picture.layout import lay_out
 from debrief.picture.plotly import GRAPH_CONFIG, paint
@@ -30,7 +31,10 @@ FRAME = "frame"
 SHOWN = "shown"
 SHOWN_WORDS = "shown-words"
 EDITION = "edition"
+PICKED = "picked"
 USUAL_WIDTH_PX = 1000
+MINOR_S = 15.0
+"""What may be missing at the ends where still the whole event is said to be shown. [s]"""
 
 CONFIG = GRAPH_CONFIG | {"displayModeBar": False, "scrollZoom": False}
 
@@ -63,7 +67,15 @@ def layout(reports: Reports, search: str, event_id: str) -> Component:
         html.P(className="head", id="head"),
         html.Div(
             [
-                html.Div([_timeline(measured), html.Section(id="causes")], className="left"),
+                html.Div(
+                    [
+                        _timeline(measured),
+                        html.Section(id=PICKED),
+                        html.Section(id="causes"),
+                        html.Section([html.H2(say("pages.problems_title")), html.Div(id="problems")]),
+                    ],
+                    className="left",
+                ),
                 html.Section(
                     [_editions(measured.report["edition"]), html.Div(id="figures")],
                     **{"aria-label": say("pages.figures_title")},
@@ -71,7 +83,6 @@ def layout(reports: Reports, search: str, event_id: str) -> Component:
             ],
             className="columns",
         ),
-        html.Section([html.H2(say("pages.problems_title")), html.Div(id="problems")]),
         html.Details(
             [html.Summary(say("pages.twin_title")), html.Div(id="twin", className="scroll")],
             className="twin",
@@ -114,6 +125,7 @@ def said(measured: Measured) -> dict[str, str]:
         "event-name": [html.H1(measured.name), html.P(summary_line(report))],
         "head": _head(head_line(report)),
         "figures": column.column(report, picture.extent),
+        PICKED: None,
         "causes": column.hands_off(causes(report)),
         "problems": column.problems(report),
         "twin": twin(picture),
@@ -189,9 +201,9 @@ def _step(name: str, does: dict[str, str]) -> Component:
     return html.Button(say(f"pages.view_{name}"), type="button", className="plain", **does)
 
 
-def shown_words(stretch: tuple[float, float] | None, extent: tuple[float, float]) -> str:
+def shown_words(stretch: Sequence[float], extent: tuple[float, float]) -> str:
     """Return which stretch of the event is shown, in words."""
-    if stretch is None or (stretch[0] - extent[0] < 1 and extent[1] - stretch[1] < 1):
+    if stretch[0] - extent[0] < MINOR_S and extent[1] - stretch[1] < MINOR_S:
         return say("pages.whole_shown")
     return say("pages.shown", start=clock(stretch[0]), end=clock(stretch[1]), whole=clock(extent[1]))
 
@@ -260,7 +272,8 @@ def register(app: Dash, reports: Reports) -> None:
         event = measured(path, edition, search)
         stretch = within((shown[0], shown[1]), event) if shown else None
         figure = draw(event, int(frame["width"]), frame["theme"], stretch)
-        return figure, {"height": f"{figure.layout.height:.0f}px"}, shown_words(stretch, event.extent)
+        height = {"height": f"{figure.layout.height:.0f}px"}
+        return figure, height, shown_words(figure.layout.xaxis.range, event.extent)
 
     @app.callback(
         Output(PARTS, "data"),
@@ -284,5 +297,19 @@ def register(app: Dash, reports: Reports) -> None:
         event, figure = measured(path, edition, search), wanted["value"]
         shown = column.evidence(event.report, figure, event.rows, event.files) if wanted["open"] else None
         return {column.evidence_id(figure): to_html(shown)}
+
+    @app.callback(
+        Output(PARTS, "data", allow_duplicate=True),
+        Input(GRAPH, "clickData"),
+        State(EDITION, "data"),
+        *where,
+        prevent_initial_call=True,
+    )
+    def show_item(click: Said | None, edition: Said | None, path: str, search: str) -> object:
+        if not click:
+            return no_update
+        event = measured(path, edition, search)
+        item = event.picture.item(str(click["points"][0].get("customdata")))
+        return {PICKED: to_html(one_item(item, event.rows, event.files) if item else None)}
 
     review.register(app, reports)
