@@ -6,6 +6,7 @@ import numpy as np
 
 from debrief import words
 from debrief.measures import MEASURES, STATES, Answer, Why
+from debrief.measures.drugs import first_antiarrhythmic
 from debrief.measures.first_times import FIRST_AIRWAY, row_of
 from debrief.measures.registry import implanted_first, shockable
 from debrief.model.axis import Floats
@@ -16,6 +17,8 @@ from debrief.model.structure import ASSUMED, Course, People
 LOW, HIGH = 0.025, 0.975
 DEFINED_AT_LEAST = 0.95
 COVERED_AT_LEAST = 0.8
+LIGHTEST_KG, HEAVIEST_KG = 0.2, 300.0
+"""Weights that are believed; beyond them it is a slip. [kg]"""
 FRACTIONS = ("chest_compression_fraction", "chest_compression_fraction_from_recognition")
 UNITS = {measure.name: measure.unit for measure in MEASURES} | {"completeness": "1"}
 
@@ -87,9 +90,9 @@ def _finding(
     return Finding(
         name,
         unit,
-        value=value,
-        low=None if by_registry_rule else number(low),
-        high=None if by_registry_rule or lower_bound else number(high),
+        value=_written(value, unit),
+        low=None if by_registry_rule else _written(low, unit),
+        high=None if by_registry_rule or lower_bound else _written(high, unit),
         because=words.say("because.seldom_defined")
         if assessed and not by_registry_rule and np.isnan(low)
         else None,
@@ -104,6 +107,11 @@ def number(value: float) -> float | None:
     return None if np.isnan(value) else float(value)
 
 
+def _written(value: float, unit: str) -> float | None:
+    """Return a value or bound for the contract: times to the microsecond."""
+    return number(round(value, 6) if unit == "s" else value)
+
+
 def population(context: Context) -> str:
     """Return the population: as stated, else from the age, else adult."""
     if context.population:
@@ -116,8 +124,18 @@ def population(context: Context) -> str:
 def people(context: Context) -> People:
     """Return what the measures must know of who the event is about."""
     of = population(context)
-    weight = context.weight_kg if context.weight_kg and 0.2 <= context.weight_kg <= 300 else np.nan
-    return People(np.array([of == "adult"]), np.array([of == "newborn_at_birth"]), np.array([weight]))
+    weight = weight_kg(context)
+    return People(
+        np.array([of == "adult"]),
+        np.array([of == "newborn_at_birth"]),
+        np.array([np.nan if weight is None else weight]),
+    )
+
+
+def weight_kg(context: Context) -> float | None:
+    """Return the weight, null where none is given or nobody weighs so little or so much. [kg]"""
+    given = context.weight_kg
+    return given if given is not None and LIGHTEST_KG <= given <= HEAVIEST_KG else None
 
 
 def facts(course: Course, context: Context) -> Facts:
@@ -126,10 +144,14 @@ def facts(course: Course, context: Context) -> Facts:
     shocks_first = bool(label[0]) if known[0] else None
     if context.first_rhythm in words.RHYTHMS:
         shocks_first = words.RHYTHMS[context.first_rhythm].shockable
+    row = int(first_antiarrhythmic(course)[0])
+    antiarrhythmic = course.structure.occurrences.detail.text(row) if row >= 0 else None
     return Facts(
         population=population(context),
-        weight_kg=context.weight_kg,
+        weight_kg=weight_kg(context),
         first_rhythm_shockable=shocks_first,
         implanted_device_first=bool(implanted_first(course)[0]),
         advanced_airway=bool(row_of(course, FIRST_AIRWAY)[0] >= 0),
+        amiodarone_first=antiarrhythmic == "amiodarone",
+        lidocaine_first=antiarrhythmic == "lidocaine",
     )

@@ -1,5 +1,7 @@
 """Verdicts on single shocks and single gaps between doses, with their own bounds."""
 
+from dataclasses import replace
+
 import numpy as np
 
 from debrief.assess.findings import bounded, number
@@ -34,7 +36,30 @@ def shock_verdicts(
             _judged(name, getattr(found, side), why[side], over_draws, edition, facts)
         ):
             verdicts[i][name] = verdict
+    if edition.speaking("energy_per_kg", facts):
+        for said, verdict in zip(verdicts, _energy_verdicts(course, edition, facts), strict=True):
+            said["energy_per_kg"] = verdict
     return found, verdicts
+
+
+def _energy_verdicts(course: Course, edition: Edition, facts: Facts) -> list[Verdict]:
+    """Return the verdict on the energy of each shock by weight: guidelines ask more of later ones."""
+    structure, weight = course.structure, facts.weight_kg or np.nan
+    per_kg = structure.occurrences.amount[structure.shocks] / weight
+    inside = structure.shock_episode >= 0
+    unknown = Why.NO_WEIGHT if np.isnan(weight) else Why.NO_ENERGY
+    why = np.where(inside, np.where(np.isnan(per_kg), unknown, Why.KNOWN), Why.NO_SHOCK)
+    verdicts = []
+    for nth, value, code in zip(np.cumsum(inside).tolist(), per_kg.tolist(), why.tolist(), strict=True):
+        finding = Finding(
+            "energy_per_kg",
+            "J/kg",
+            value=None if code else value,
+            state=STATES[Why(code)],
+            because=_because(Why(code)),
+        )
+        verdicts.append(judge(finding, edition, replace(facts, shock=max(nth, 1)))["verdict"])
+    return verdicts
 
 
 def dose_verdicts(
@@ -72,8 +97,12 @@ def _judged(
             low=number(float(low[i])),
             high=number(float(high[i])),
             state=STATES[reason],
-            because=say(f"because.{reason.name.lower()}") if reason else None,
+            because=_because(reason),
             assessed=over_draws is not None,
         )
         verdicts.append(judge(finding, edition, facts)["verdict"])
     return verdicts
+
+
+def _because(reason: Why) -> str | None:
+    return say(f"because.{reason.name.lower()}") if reason else None

@@ -160,9 +160,14 @@ def _milligrams(course: Course, row: Ints) -> Floats:
 ANTIARRHYTHMICS = ("amiodarone", "lidocaine")
 
 
+def first_antiarrhythmic(course: Course) -> Ints:
+    """Return the row of each event's first counted dose of amiodarone or lidocaine, -1 without."""
+    return _first_of(course, *ANTIARRHYTHMICS)
+
+
 def antiarrhythmic_dose(course: Course) -> Answer:
     """Return the first counted dose of amiodarone or lidocaine. [mg]"""
-    row = _first_of(course, *ANTIARRHYTHMICS)
+    row = first_antiarrhythmic(course)
     dose = _milligrams(course, row)
     return answer(
         per_event(course, dose),

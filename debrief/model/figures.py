@@ -34,10 +34,16 @@ class Finding:
 
 @dataclass(frozen=True)
 class Facts:
-    """What the judge must know of the event to tell which targets speak. Null: not known."""
+    """What the judge must know of the event to tell which targets speak. Null: not known.
+
+    ``shock``: which shock of its episode a figure is about, counted from 1.
+    """
 
     population: str = "adult"
     weight_kg: float | None = None
     first_rhythm_shockable: bool | None = None
     implanted_device_first: bool = False
     advanced_airway: bool = False
+    amiodarone_first: bool = False
+    lidocaine_first: bool = False
+    shock: int = 1

@@ -6,12 +6,8 @@ from datetime import datetime, timedelta
 from debrief import words
 from debrief.model.contract import Occurrence, Report
 from debrief.model.times import clock
+from debrief.model.values import number as number
 from debrief.words import say
-
-
-def number(value: float) -> str:
-    """Return a number without needless decimals: ``1``, ``0.5``, ``1.25``."""
-    return f"{value:.4g}" if abs(value) < 10_000 else f"{value:.0f}"
 
 
 def length(seconds: float) -> str:

@@ -7,9 +7,9 @@ from datetime import date
 from debrief import words
 from debrief.model.contract import Occurrence, Report
 from debrief.model.times import clock
+from debrief.model.values import THIN
 from debrief.picture.captions import cause_words, rhythm_words, wall_at
 from debrief.picture.ribbon import first_compression, outside, records_interruptions
-from debrief.picture.values import THIN
 from debrief.words import say
 
 _MINUTE_S = 55.0

@@ -6,7 +6,8 @@ from collections.abc import Sequence
 from debrief import words
 from debrief.model.contract import Occurrence
 from debrief.model.times import clock
-from debrief.picture.captions import hover_words, kind_words, label_words, length, number, plain, rhythm_words
+from debrief.model.values import number
+from debrief.picture.captions import hover_words, kind_words, label_words, length, plain, rhythm_words
 from debrief.picture.labels import label_width, text_width
 from debrief.picture.plain import Bar, Label, Line, Mark, Point
 from debrief.picture.sheet import Hanging, Sheet, hang

@@ -10,10 +10,10 @@ from typing import Literal
 
 from debrief.model.contract import Figure, Report, Verdict
 from debrief.model.times import clock
+from debrief.model.values import THIN
 from debrief.picture.captions import known
 from debrief.picture.head import Causes, advanced_airway, causes, could_not_be_seen, head_line, summary_line
 from debrief.picture.values import (
-    THIN,
     bounds_text,
     figure_definition,
     figure_title,

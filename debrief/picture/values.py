@@ -1,14 +1,9 @@
 """A figure in words: its title, its value, its bounds, its verdict, what is asked of it."""
 
 from debrief.model.contract import Figure, Report, Target, Verdict
-from debrief.model.times import clock
-from debrief.picture.captions import known, number
+from debrief.model.values import THIN, beside, value_words
+from debrief.picture.captions import known
 from debrief.words import say
-
-THIN = "\u202f"
-"""A narrow space that does not break, between a number and its unit."""
-
-_COUNTS = frozenset({"pauses_over_10_s", "pauses_over_20_s", "shocks_before_epinephrine"})
 
 
 def figure_title(name: str) -> str:
@@ -51,39 +46,12 @@ def bounds_text(figure: Figure) -> str:
 
 
 def _text(figure: Figure, value: float) -> str:
-    """Return a value of a figure with its unit."""
-    name, unit = figure["name"], figure["unit"]
-    if isinstance(value, bool) or unit == "":
-        return say("figures.yes" if value else "figures.no")
-    if name in _COUNTS or unit == "count":
-        return number(value)
-    if unit == "1":
-        return f"{value * 100:.0f}{THIN}%"
-    if unit == "s":
-        return _length(name, value)
-    if unit.endswith("/min") and unit.startswith("1"):
-        return say("figures.per_minute", value=number(round(value)))
-    return f"{number(value)}{THIN}{unit}"
-
-
-def _length(name: str, seconds: float) -> str:
-    """Return a length: seconds for pauses and for what is short, minutes and seconds for the rest."""
-    if abs(seconds) >= 119.5 or (abs(seconds) >= 59.5 and not _of_pauses(name)):
-        return clock(seconds)
-    whole = abs(seconds) >= 9.95 or abs(seconds - round(seconds)) < 0.05
-    return f"{seconds:.0f}{THIN}s" if whole else f"{seconds:.1f}{THIN}s"
-
-
-def _of_pauses(name: str) -> bool:
-    return "pause" in name or name.startswith("hands_off")
+    return value_words(value, figure["unit"], figure["name"])
 
 
 def _bare(figure: Figure, value: float, alongside: float) -> str:
     """Return a bound without its unit, written like the bound beside it."""
-    text = _text(figure, value)
-    if figure["unit"] == "s" and ":" in _text(figure, alongside):
-        return clock(value)
-    return text.partition(THIN)[0]
+    return beside(value, alongside, figure["unit"], figure["name"]).partition(THIN)[0]
 
 
 def zero_words(report: Report) -> str:

@@ -23,14 +23,16 @@ class Edition:
     targets: tuple[TargetRow, ...]
 
     def speaking(self, figure: str, facts: Facts) -> tuple[TargetRow, ...]:
-        """Return the targets that speak of a figure for this population, the deciding kinds first.
+        """Return the targets that speak of a figure for this population and shock, the deciding kinds first.
 
         Whether their conditions hold is for the judge to say: one that does not apply is still shown.
         """
         return tuple(
             row
             for row in self.targets
-            if figure in (*row.figures, *row.shown_beside) and facts.population in row.populations
+            if figure in (*row.figures, *row.shown_beside)
+            and facts.population in row.populations
+            and (row.shocks is None or row.shocks[0] <= facts.shock <= row.shocks[1])
         )
 
 

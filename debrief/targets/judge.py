@@ -8,25 +8,28 @@ from math import inf
 
 from debrief import words
 from debrief.errors import BadSetting
-from debrief.model import contract
+from debrief.model import contract, values
 from debrief.model.contract import Verdict
 from debrief.model.figures import Facts, Finding
 from debrief.targets.edition import Edition
-from debrief.targets.row import TargetRow, amount
+from debrief.targets.row import PER_KG, TargetRow
 
 Judged = tuple[Verdict, str | None]
 """A verdict, and the sentence that goes with it."""
 
 
-def judge(finding: Finding, edition: Edition, facts: Facts) -> contract.Figure:
+def judge(finding: Finding, edition: Edition, facts: Facts, beside: Edition | None = None) -> contract.Figure:
     """Return the figure as others read it; ``window`` and ``marks`` are left empty for the caller to fill.
 
     Every target that speaks is shown. The verdict is that of the first which is not ruled out, in the order
     site, guideline, consensus, study, registry; a registry's limit so judges a figure measured to the second
     only where nobody else speaks. A figure without a value never has the verdict ``no_target``: it says
-    which kind of missing it is.
+    which kind of missing it is. What only a second edition asks stands last among ``other_targets``, each
+    with its own verdict; it never changes that of the figure.
     """
     judged = [(row, *verdict_of(finding, row, facts)) for row in edition.speaking(finding.name, facts)]
+    known = {row.id for row, *_ in judged}
+    second = [row for row in beside.speaking(finding.name, facts) if row.id not in known] if beside else []
     deciding = [entry for entry in judged if entry[0].judges(finding.name)]
     deciding.sort(key=lambda entry: any(_holds(name, facts) is False for name in entry[0].when))
     if deciding:
@@ -47,8 +50,11 @@ def judge(finding: Finding, edition: Edition, facts: Facts) -> contract.Figure:
         certainty="assessed" if finding.assessed else "not_assessed",
         verdict=verdict,
         because=because,
-        target=None if chosen is None else _target(chosen, finding, verdict),
-        other_targets=[_target(row, finding, its) for row, its, _ in judged if row is not chosen],
+        target=None if chosen is None else _target(chosen, finding, verdict, facts),
+        other_targets=[
+            *(_target(row, finding, its, facts) for row, its, _ in judged if row is not chosen),
+            *(_target(row, finding, verdict_of(finding, row, facts)[0], facts) for row in second),
+        ],
         window=[],
         marks=[],
     )
@@ -77,8 +83,8 @@ def verdict_of(finding: Finding, target: TargetRow, facts: Facts) -> Judged:
     if finding.doubt is not None:
         return "uncertain", finding.doubt
     if target.unit == finding.unit:
-        return _of_value(finding, target, 1.0)
-    if target.unit != f"{finding.unit}/kg":
+        return _of_value(finding, target, 1.0, facts.weight_kg)
+    if target.unit != f"{finding.unit}{PER_KG}":
         raise BadSetting(
             words.say(
                 "targets.other_unit", id=target.id, figure=finding.name, read=target.unit, unit=finding.unit
@@ -86,7 +92,7 @@ def verdict_of(finding: Finding, target: TargetRow, facts: Facts) -> Judged:
         )
     if not facts.weight_kg:
         return "no_data", words.say("targets.no_weight")
-    return _of_value(finding, target, facts.weight_kg)
+    return _of_value(finding, target, facts.weight_kg, facts.weight_kg)
 
 
 def _holds(condition: str, facts: Facts) -> bool | None:
@@ -111,7 +117,9 @@ def _of_missing(finding: Finding, target: TargetRow) -> Judged:
     past = target.above(observed_s)
     ended = finding.state == "ended"
     seen = words.say(
-        "targets.ended" if ended else "targets.not_seen", observed=amount(observed_s, "s"), rule=target.rule
+        "targets.ended" if ended else "targets.not_seen",
+        observed=values.value_words(observed_s, "s", finding.name, " "),
+        rule=target.rule,
     )
     because = f"{finding.because} {seen}" if finding.because else seen
     if past:
@@ -119,8 +127,12 @@ def _of_missing(finding: Finding, target: TargetRow) -> Judged:
     return ("not_applicable" if ended else "no_data"), because
 
 
-def _of_value(finding: Finding, target: TargetRow, per: float) -> Judged:
+def _of_value(finding: Finding, target: TargetRow, per: float, weight_kg: float | None) -> Judged:
     """Judge a value, or where it was assessed the whole of its bounds, divided by ``per``."""
+
+    def told(amount: float, other: float) -> str:
+        return values.beside(amount, other, target.unit, finding.name, " ")
+
     value = float(finding.value or 0.0) / per
     low, high = value, value
     if finding.assessed:
@@ -130,34 +142,28 @@ def _of_value(finding: Finding, target: TargetRow, per: float) -> Judged:
         high = value if finding.high is None else finding.high / per
     if finding.open_above:
         high = inf
-    if target.above(low):
+    if target.above(low, weight_kg):
         return "not_met", None
-    if target.below(high):
+    if target.below(high, weight_kg):
         if target.grey_low is not None and high >= target.grey_low:
-            shown = amount(value, target.unit)
-            return "uncertain", words.say(f"targets.grey_{target.grey_reason}", value=shown)
+            return "uncertain", words.say(f"targets.grey_{target.grey_reason}", value=told(value, value))
         return "not_met", None
     if high == inf:
-        return "uncertain", finding.because or words.say(
-            "targets.lower_bound", value=amount(value, target.unit)
-        )
-    if target.below(low) or target.above(high):
+        return "uncertain", finding.because or words.say("targets.lower_bound", value=told(value, value))
+    if target.below(low, weight_kg) or target.above(high, weight_kg):
         return "uncertain", words.say(
-            "targets.straddles",
-            low=amount(low, target.unit),
-            high=amount(high, target.unit),
-            rule=target.rule,
+            "targets.straddles", low=told(low, high), high=told(high, low), rule=target.rule
         )
     return "met", None
 
 
-def _target(row: TargetRow, finding: Finding, verdict: Verdict) -> contract.Target:
+def _target(row: TargetRow, finding: Finding, verdict: Verdict, facts: Facts) -> contract.Target:
     return contract.Target(
         id=row.id,
         rule=row.rule,
-        low=row.lowest,
+        low=row.lowest(facts.weight_kg),
         low_included=row.low_included,
-        high=row.highest,
+        high=row.highest(facts.weight_kg),
         high_included=row.high_included,
         unit=row.unit,
         kind=row.kind,

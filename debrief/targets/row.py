@@ -11,6 +11,7 @@ from typing import Any, Literal, cast
 from debrief import words
 from debrief.errors import BadSetting
 from debrief.model.times import clock
+from debrief.model.values import number
 
 Kind = Literal["guideline", "consensus", "study", "registry", "site"]
 Basis = Literal["seen", "second_hand", "memory"]
@@ -18,19 +19,40 @@ Basis = Literal["seen", "second_hand", "memory"]
 KINDS: tuple[Kind, ...] = ("site", "guideline", "consensus", "study", "registry")
 """Whose word a target is, in the order in which they decide a verdict."""
 BASES: tuple[Basis, ...] = ("seen", "second_hand", "memory")
-CONDITIONS = ("first_rhythm_shockable", "implanted_device_first", "advanced_airway")
+CONDITIONS = (
+    "first_rhythm_shockable",
+    "implanted_device_first",
+    "advanced_airway",
+    "amiodarone_first",
+    "lidocaine_first",
+)
 """What ``when`` may name; ``not `` in front turns one round."""
 
-_REQUIRED = {"figures": list, "unit": str, "populations": list, "citation": str, "basis": str}
+_REQUIRED = {"unit": str, "populations": list, "citation": str, "basis": str}
 LIMITS = ("at_least", "more_than", "at_most", "less_than")
-KEYS = (*_REQUIRED, *LIMITS, "when", "tolerance", "by", "shown_beside", "grey_low", "grey_reason")
+KEYS = (
+    "figures",
+    *_REQUIRED,
+    *LIMITS,
+    "when",
+    "tolerance",
+    "most",
+    "shocks",
+    "by",
+    "shown_beside",
+    "grey_low",
+    "grey_reason",
+)
+PER_KG = "/kg"
 
 
 @dataclass(frozen=True)
 class TargetRow:
     """What somebody asks of a figure.
 
-    ``low`` and ``high`` are in ``unit``, widened by ``tolerance`` on either side where it is judged.
+    ``low`` and ``high`` are in ``unit``, widened by ``tolerance`` on either side where it is judged. A limit
+    by weight never asks for more than ``most`` in all, which is in ``unit`` without the kilogram.
+    ``shocks`` is the first and last shock that it speaks of, counted from 1; null: of any figure.
     ``shown_beside`` names figures, such as a median, beside which it stands without judging them.
     From ``grey_low`` up to ``low`` no verdict is given, for ``grey_reason``: the name of a sentence.
     """
@@ -49,6 +71,8 @@ class TargetRow:
     basis: Basis
     when: tuple[str, ...] = ()
     tolerance: float = 0.0
+    most: float | None = None
+    shocks: tuple[int, int] | None = None
     shown_beside: tuple[str, ...] = ()
     grey_low: float | None = None
     grey_reason: str | None = None
@@ -80,6 +104,9 @@ class TargetRow:
             rule = words.say("targets.and").join(self._phrases(low, high))
         if self.tolerance:
             rule = words.say("targets.tolerance", rule=rule, tolerance=amount(self.tolerance, self.unit))
+        if self.most is not None:
+            most = amount(self.most, self.unit.removesuffix(PER_KG))
+            rule = words.say("targets.most", rule=rule, most=most)
         return rule
 
     def _phrases(self, low: str | None, high: str | None) -> list[str]:
@@ -94,35 +121,37 @@ class TargetRow:
             )
         return phrases
 
-    @property
-    def lowest(self) -> float | None:
-        """The lower limit with its tolerance."""
-        return None if self.low is None else self.low - self.tolerance
+    def lowest(self, weight_kg: float | None = None) -> float | None:
+        """Return the lower limit with its tolerance, for somebody of this weight."""
+        return None if self.low is None else self._capped(self.low, weight_kg) - self.tolerance
 
-    @property
-    def highest(self) -> float | None:
-        """The upper limit with its tolerance."""
-        return None if self.high is None else self.high + self.tolerance
+    def highest(self, weight_kg: float | None = None) -> float | None:
+        """Return the upper limit with its tolerance, for somebody of this weight."""
+        return None if self.high is None else self._capped(self.high, weight_kg) + self.tolerance
 
-    def below(self, value: float) -> bool:
+    def _capped(self, limit: float, weight_kg: float | None) -> float:
+        return limit if self.most is None or not weight_kg else min(limit, self.most / weight_kg)
+
+    def below(self, value: float, weight_kg: float | None = None) -> bool:
         """Whether a value lies under the lower limit."""
-        limit = self.lowest
+        limit = self.lowest(weight_kg)
         return limit is not None and (value < limit or (value == limit and not self.low_included))
 
-    def above(self, value: float) -> bool:
+    def above(self, value: float, weight_kg: float | None = None) -> bool:
         """Whether a value lies over the upper limit."""
-        limit = self.highest
+        limit = self.highest(weight_kg)
         return limit is not None and (value > limit or (value == limit and not self.high_included))
 
 
 def amount(value: float, unit: str) -> str:
-    """Return an amount as a limit is spoken of: ``60 %``, ``10 s``, ``5 min``, ``4:44``, ``2 J/kg``."""
+    """Return a limit as it is spoken of, exactly: ``60 %``, ``10 s``, ``5 min``, ``4:44``, ``0.01 mg/kg``."""
     if unit == "":
         return words.say("targets.yes" if value else "targets.no")
     if unit == "1":
-        return words.say("targets.percent", value=f"{round(value * 100, 1):g}")
+        return words.say("targets.percent", value=number(value * 100))
     if unit != "s" or value < 60:
-        return f"{round(value, 1):g} {unit}".removesuffix(" count")
+        told = words.say("figures.per_minute") if unit == "/min" else unit
+        return f"{number(value)} {told}".removesuffix(" count")
     return clock(value) if value % 60 else words.say("targets.minutes", value=f"{value / 60:.0f}")
 
 
@@ -156,6 +185,9 @@ def read_row(
         value = body.get(name)
         if not isinstance(value, kind_of) or (not value and name != "unit"):
             raise bad(file, f"{key}.{name}", value, words.say(f"targets.write_{name}"))
+    figures, beside = _names(body, "figures", file, key), _names(body, "shown_beside", file, key)
+    if not figures and not beside:
+        raise bad(file, f"{key}.figures", body.get("figures"), words.say("targets.write_figures"))
     _check_names(body, "populations", words.POPULATIONS, file, key)
     _check_names(body, "when", (*CONDITIONS, *(f"not {name}" for name in CONDITIONS)), file, key)
     if body["basis"] not in BASES:
@@ -168,11 +200,14 @@ def read_row(
     tolerance = _number(body, "tolerance", file, key) or 0.0
     if tolerance < 0:
         raise bad(file, f"{key}.tolerance", tolerance, words.say("targets.write_number"))
+    most = _number(body, "most", file, key)
+    if most is not None and (most <= 0 or not body["unit"].endswith(PER_KG)):
+        raise bad(file, f"{key}.most", most, words.say("targets.write_most"))
     return TargetRow(
         id=row_id,
         edition=body.get("by", edition),
         kind=kind,
-        figures=tuple(body["figures"]),
+        figures=figures,
         unit=body["unit"],
         low=low,
         low_included=low_included,
@@ -183,7 +218,9 @@ def read_row(
         basis=cast(Basis, body["basis"]),
         when=tuple(body.get("when", ())),
         tolerance=tolerance,
-        shown_beside=tuple(body.get("shown_beside", ())),
+        most=most,
+        shocks=_shocks(body, file, key),
+        shown_beside=beside,
         grey_low=_number(body, "grey_low", file, key),
         grey_reason=body.get("grey_reason"),
     )
@@ -217,6 +254,25 @@ def _limit(
         )
     name = excluded if excluded in body else included
     return _number(body, name, file, key), name == included and name in body
+
+
+def _names(body: Mapping[str, Any], name: str, file: str, key: str) -> tuple[str, ...]:
+    """Return a list of figures that a table may hold."""
+    names = body.get(name, [])
+    if not isinstance(names, list) or not all(isinstance(figure, str) for figure in names):
+        raise bad(file, f"{key}.{name}", names, words.say("targets.write_figures"))
+    return tuple(names)
+
+
+def _shocks(body: Mapping[str, Any], file: str, key: str) -> tuple[int, int] | None:
+    """Return the first and last shock that a target speaks of."""
+    shocks = body.get("shocks")
+    if shocks is None:
+        return None
+    match shocks:
+        case [int(first), int(last)] if 1 <= first <= last:
+            return first, last
+    raise bad(file, f"{key}.shocks", shocks, words.say("targets.write_shocks"))
 
 
 def _check_names(body: Mapping[str, Any], name: str, known: tuple[str, ...], file: str, key: str) -> None:

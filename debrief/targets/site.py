@@ -140,7 +140,7 @@ def _limit(
             write = words.say("targets.write_keys", keys=", ".join(_LIMIT_KEYS))
             raise bad(file, f"{key}.{word}", written[word], write)
     base = shipped.get(name)
-    if base is None and "figures" not in written:
+    if (base is None or not base.figures) and "figures" not in written:
         raise bad(file, key, name, words.say("targets.write_target_id"))
     inherited = {} if base is None else _keys_of(base)
     if any(limit in written for limit in LIMITS):
@@ -187,6 +187,10 @@ def _keys_of(row: TargetRow) -> dict[str, Any]:
         body["at_least" if row.low_included else "more_than"] = row.low
     if row.high is not None:
         body["at_most" if row.high_included else "less_than"] = row.high
+    if row.most is not None:
+        body["most"] = row.most
+    if row.shocks is not None:
+        body["shocks"] = list(row.shocks)
     if row.grey_low is not None:
         body.update(grey_low=row.grey_low, grey_reason=row.grey_reason)
     return body

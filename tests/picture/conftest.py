@@ -232,7 +232,7 @@ def _figures():
         figure("time_to_rosc", ROSC, "s", ROSC - 1, ROSC + 1),
         figure("any_rosc", True, ""),
         figure("sustained_rosc", None, "", None, None, "no_data", "Only 1:50 was seen after ROSC."),
-        figure("compression_rate", None, "1/min", **no_singles),
+        figure("compression_rate", None, "/min", **no_singles),
         figure("compression_depth_median", None, "mm", **no_singles),
         figure("completeness", 0.83, "1"),
     ]

@@ -44,7 +44,7 @@ def test_every_figure_has_a_title_a_sentence_and_a_definition(name):
         ("time_to_first_compression", 19.0, "s", "19\u202fs"),
         ("pauses_over_10_s", 5.0, "count", "5"),
         ("first_shock_energy", 200.0, "J", "200\u202fJ"),
-        ("compression_rate", 111.6, "1/min", "112 per min"),
+        ("compression_rate", 111.6, "/min", "112\u202fper min"),
         ("any_rosc", True, "", "yes"),
         ("any_rosc", False, "", "no"),
     ],

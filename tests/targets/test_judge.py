@@ -265,7 +265,7 @@ class TestFigure:
         figure = targets.judge(unseen, targets.load(), ADULT)
         assert (figure["value"], figure["low"], figure["high"]) == (None, 300.0, None)
         assert figure["verdict"] == "not_met"
-        assert figure["because"] == "Seen for 5 min; asked is at most 2 min."
+        assert figure["because"] == "Seen for 5:00; asked is at most 2 min."
 
     def test_the_range_of_gaps_stands_beside_their_median_without_judging_it(self):
         """One verdict a gap, none on the median; still the range is shown there."""
