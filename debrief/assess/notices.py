@@ -5,6 +5,7 @@ from collections.abc import Iterator
 import numpy as np
 
 from debrief.clocks.align import Aligned
+from debrief.measures.causes import breaths_by_pattern
 from debrief.model import axis, spans
 from debrief.model.axis import Ints
 from debrief.model.event import Context
@@ -28,6 +29,7 @@ def notices(course: Course, aligned: Aligned, names: list[str], context: Context
         *_about_sources(course, aligned),
         *_about_episodes(course, names),
         *_about_doses(course, names),
+        *_about_breaths(course),
     ]
 
 
@@ -110,3 +112,9 @@ def _about_doses(course: Course, names: list[str]) -> Iterator[Problem]:
     unwritten = structure.doses[(structure.why_not == 0) & (occ.route.code[structure.doses] < 0)]
     if len(unwritten):
         yield _of_mark("route_assumed", names[int(unwritten[0])], count=len(unwritten))
+
+
+def _about_breaths(course: Course) -> Iterator[Problem]:
+    count = int(breaths_by_pattern(course).sum())
+    if count:
+        yield problem("breaths_inferred", count=count)

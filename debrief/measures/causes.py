@@ -4,13 +4,21 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from debrief.model import spans
+from debrief.measures.first_times import FIRST_AIRWAY, row_of
+from debrief.model import axis, spans
 from debrief.model.axis import Bools, Ints
-from debrief.model.structure import Course
+from debrief.model.occurrences import Occurrences
+from debrief.model.structure import ABSENT, Course
 from debrief.model.times import US
 from debrief.words import CAUSES, Cause
 
 NEAR_US = 3 * US
+
+PATTERNS = ((30, 2), (15, 1))
+"""Compressions to two breaths, and how many more or fewer still fit: 30:2, and 15:2 for children."""
+
+PATTERN_AT_LEAST = 3
+BREATHS_MAX_US = 10 * US
 
 
 @dataclass(frozen=True)
@@ -35,6 +43,7 @@ def explain(course: Course) -> Explained:
         last = np.searchsorted(pauses.start, end + near, "right")
         for low, high in zip(first, last, strict=True):
             fits[low:high, cause.code] = True
+    fits[breaths_by_pattern(course), CAUSES["ventilation"].code] = True
     unexplained = CAUSES["unexplained"].code
     fits[:, unexplained] = ~fits.any(axis=1)
     return Explained(fits, fits.argmax(axis=1))
@@ -46,10 +55,44 @@ def _speaks(course: Course, cause: Cause) -> Bools:
     named = occ.of("pause") & occ.detail.among(cause.name)
     if not cause.kinds:
         return np.zeros(len(occ), np.bool_)
-    marked = occ.of(*cause.kinds)
+    marked = _put_on(occ) if cause.name == "mechanical_device" else occ.of(*cause.kinds)
     if cause.details:
         marked &= occ.detail.among(*cause.details) | (occ.detail.code < 0)
     return marked | named
+
+
+def breaths_by_pattern(course: Course) -> Bools:
+    """Return which pauses look like two breaths by their pattern: bool, shape (pauses,).
+
+    At most 10 s, before any advanced airway, after 28 to 32 (or 14 to 16) single compressions; at least three
+    of them in the event.
+    """
+    pauses, slot = course.pauses, course.pauses.slot
+    at = course.placing.marks(course.structure.singles)
+    if not len(at) or not len(pauses):
+        return np.zeros(len(pauses), np.bool_)
+    since = np.append(np.iinfo(np.int64).min, pauses.end[:-1])
+    since = np.where(np.append(True, slot[1:] != slot[:-1]), axis.middle(slot), since)
+    at = np.sort(at)
+    run = np.searchsorted(at, pauses.start, "right") - np.searchsorted(at, since)
+    airway = course.first(row_of(course, FIRST_AIRWAY))
+    airway = np.where(airway == ABSENT, axis.SLOT_US, airway)
+    short = (pauses.length <= BREATHS_MAX_US) & (axis.time_of(pauses.start) < airway[slot])
+    found = np.zeros(len(pauses), np.bool_)
+    for compressions, give in PATTERNS:
+        fits = short & (abs(run - compressions) <= give)
+        found |= fits & (np.bincount(slot[fits], minlength=course.slots)[slot] >= PATTERN_AT_LEAST)
+    return found
+
+
+def _put_on(occ: Occurrences) -> Bools:
+    """Return which starts of a mechanical device are the first after compressions by hand: it was put on."""
+    rows = np.flatnonzero(occ.of("mechanical_start", "compressions_start"))
+    device = occ.of("mechanical_start")[rows]
+    again = np.append(False, device[:-1] & (occ.event[rows[1:]] == occ.event[rows[:-1]]))[: len(rows)]
+    chosen = np.zeros(len(occ), np.bool_)
+    chosen[rows[device & ~again]] = True
+    return chosen
 
 
 def seconds_by_cause(course: Course) -> dict[str, float]:

@@ -103,12 +103,12 @@ def ventilation_rate(course: Course) -> Answer:
     first = np.cumsum(whole) - whole
     breaths = np.bincount((first[slot] + epoch)[inside], minlength=int(whole.sum()))
     value = medians(np.repeat(course.slot, whole), breaths.astype(float), course.slots)
-    none = np.bincount(occ.event[rows], minlength=occ.events) == 0
+    none = np.bincount(slot[inside], minlength=course.slots) == 0
     return answer(
         value,
         _no_airway(course),
-        (per_event(course, none), Why.NO_VENTILATION),
         (whole == 0, Why.NO_WHOLE_MINUTE),
+        (none, Why.NO_VENTILATION),
     )
 
 

@@ -64,7 +64,8 @@ def pauses(course: Course) -> ShockPauses:
     why_before, why_after = reason(has_before, seen_before), reason(has_after, seen_after)
     before = np.where(why_before > 0, np.nan, (shock - stopped) / US)
     after = np.where(why_after > 0, np.nan, (resumed - shock) / US)
-    return ShockPauses(slot, before, after, before + after, why_before, why_after, stopped, resumed)
+    around = np.where(np.isnan(before + after), np.nan, (resumed - stopped) / US)
+    return ShockPauses(slot, before, after, around, why_before, why_after, stopped, resumed)
 
 
 def _summary(course: Course, value: Floats, why: Ints, of: Callable[[Ints, Floats, int], Floats]) -> Answer:
