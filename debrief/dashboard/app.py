@@ -170,6 +170,11 @@ def serve(
         Where to listen. Anything but this computer's own address shows the events to the network.
     open_browser
         Ask the system to open the page.
+
+    Raises
+    ------
+    OSError
+        Where that port is taken.
     """
     shelf = Shelf()
     names = [name for path in paths for name in shelf.open(path)]
@@ -178,6 +183,7 @@ def serve(
     address = f"http://{'127.0.0.1' if host == '0.0.0.0' else host}:{port}/"
     if len(names) == 1:
         address += f"event/{names[0]}"
+    server = waitress.create_server(app.server, host=host, port=port, threads=8, ident=None)
     if open_browser:
         threading.Timer(0.5, webbrowser.open, [address]).start()
-    waitress.serve(app.server, host=host, port=port, threads=8, ident=None)
+    server.run()

@@ -31,22 +31,27 @@ def page_at(pages: Sequence[Page], path: str, search: str, reports: Reports) -> 
     """Return the page that an address means, or one that says why it cannot be shown."""
     for page in pages:
         if match := page.address.fullmatch(path):
+            named = match.groupdict()
             try:
-                return page.layout(reports, search or "", **match.groupdict())
+                return page.layout(reports, search or "", **named)
             except NotOnTheShelf as error:
                 return refusal(
                     words.say("pages.not_kept_title"), words.say("pages.not_kept", name=str(error))
                 )
             except DebriefError as error:
-                return refusal(words.say("pages.cannot_title"), str(error))
+                return refusal(words.say("pages.cannot_title"), str(error), named.get("event_id"))
     return refusal(words.say("pages.no_page_title"), words.say("pages.no_page"))
 
 
-def refusal(heading: str, text: str) -> Component:
-    """Return a page that says what is wrong and leads back."""
+def refusal(heading: str, text: str, event_id: str | None = None) -> Component:
+    """Return a page that says what is wrong and leads on: to an event's files, and to all events."""
+    files = (
+        html.A(words.say("pages.to_understood"), href=f"/event/{event_id}/understood") if event_id else None
+    )
     return shell.framed(
         html.H1(heading),
         html.P(text),
+        html.P(files) if files else None,
         html.P(html.A(words.say("pages.back_to_start"), href="/")),
         kind="narrow",
     )

@@ -111,6 +111,14 @@ def test_dragging_the_timeline_moves_the_stretch_in_the_address(page):
     expect(page.locator("#shown-words")).not_to_contain_text("4:00 to")
 
 
+def test_one_thing_on_the_timeline_shows_the_marks_behind_it(page):
+    opened(page)
+    box = page.locator("#timeline .barlayer .point path").nth(3).bounding_box()
+    page.mouse.click(box["x"] + box["width"] / 2, box["y"] + box["height"] / 2)
+
+    expect(page.locator("#picked .evidence h3")).to_be_visible()
+
+
 def test_the_timeline_can_be_read_as_a_table(page):
     opened(page)
     page.locator("details.twin summary").click()

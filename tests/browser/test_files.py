@@ -132,6 +132,7 @@ def test_a_file_that_cannot_be_read_says_why(page, name, content, said):
     page.locator(".summary a.main").click()
     expect(page.get_by_role("heading", name="This event cannot be shown")).to_be_visible()
     expect(page.locator("main")).to_contain_text(said)
+    expect(page.locator("main").get_by_role("link", name="What was understood")).to_be_visible()
 
 
 def test_an_empty_file_is_refused_where_it_was_dropped(page):
