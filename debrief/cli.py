@@ -165,11 +165,11 @@ def list_targets(edition: str | None, site: Path | None, form: str, output: Path
     if form == "json":
         _write(_json([asdict(row) | {"rule": row.rule, "judged": row.judged} for row in rows]), output)
         return
-    figures = dict.fromkeys(figure for row in rows for figure in row.figures)
+    figures = dict.fromkeys(figure for row in rows for figure in (*row.figures, *row.shown_beside))
     lines = []
     for figure in figures:
         lines.append(figure)
-        lines += [_target_line(row) for row in rows if figure in row.figures]
+        lines += [_target_line(row, row.judges(figure)) for row in rows if row.speaks_of(figure)]
     _write("\n".join(lines), output)
 
 
@@ -275,12 +275,11 @@ def _json(value: object) -> str:
     return json.dumps(value, ensure_ascii=False, allow_nan=False, indent=2)
 
 
-def _target_line(row: targets.TargetRow) -> str:
+def _target_line(row: targets.TargetRow, judges: bool) -> str:
     basis = say(f"commands.basis_{row.basis}")
-    when = [say(f"targets.when_{condition.replace(' ', '_')}") for condition in row.when]
-    whom = "; ".join([", ".join(row.populations), *when])
+    shown = "" if judges or not row.judged else say("commands.shown_beside")
     citation = fill(row.citation, 100, initial_indent=" " * 6, subsequent_indent=" " * 6)
-    return f"  {row.rule} ({whom}); {row.kind}, {basis}; {row.id}\n{citation}"
+    return f"  {row.rule} ({row.whom}); {row.kind}, {basis}{shown}; {row.id}\n{citation}"
 
 
 def _write(text: str, output: Path | None) -> None:

@@ -152,7 +152,7 @@ class TestMeasure:
     @pytest.mark.parametrize(
         ("arguments", "complaint"),
         [
-            (("--edition", "AHA 1820"), "Choose one of: AHA 2020, ERC 2021"),
+            (("--edition", "AHA 1820"), "Choose one of: AHA 2020, AHA 2025, ERC 2021, ERC 2025"),
             (("--site", "none.toml"), "none.toml: there is no such file"),
             (("--map", "none.toml"), "none.toml"),
             (("--window", "some"), "some"),
@@ -244,7 +244,7 @@ class TestTargets:
 
     def test_what_is_wrong_ends_in_one_message(self, tmp_path):
         result = run("targets", "--edition", "AHA 1820", code=2)
-        assert "Choose one of: AHA 2020, ERC 2021" in result.stderr
+        assert "Choose one of: AHA 2020, AHA 2025, ERC 2021, ERC 2025" in result.stderr
         result = run("targets", "--site", tmp_path / "none.toml", code=2)
         assert "none.toml: there is no such file" in result.stderr
 

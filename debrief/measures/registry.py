@@ -71,8 +71,9 @@ def _epinephrine_rule(course: Course) -> Bools:
     return known & ~label
 
 
-def _every(course: Course) -> Bools:
-    return np.ones(course.structure.occurrences.events, np.bool_)
+def _compression_rule(course: Course) -> Bools:
+    """Children and infants: the registry measures no adult's first compression."""
+    return ~course.structure.people.adult
 
 
 _AIRWAY = next(measure for measure in OUTCOME if measure.name == "airway_confirmed")
@@ -88,7 +89,7 @@ MEASURES = (
     Measure(
         "registry_first_compression",
         "min",
-        _minutes_to(FIRST_COMPRESSION, _every),
+        _minutes_to(FIRST_COMPRESSION, _compression_rule),
         evidence_of(FIRST_COMPRESSION),
         hands=True,
     ),

@@ -30,7 +30,7 @@ class Edition:
         return tuple(
             row
             for row in self.targets
-            if figure in (*row.figures, *row.shown_beside)
+            if row.speaks_of(figure)
             and facts.population in row.populations
             and (row.shocks is None or row.shocks[0] <= facts.shock <= row.shocks[1])
         )

@@ -44,6 +44,8 @@ KEYS = (
     "grey_reason",
 )
 PER_KG = "/kg"
+LAST_SHOCK = 99
+"""A target that speaks up to this shock speaks of all from its first on."""
 
 
 @dataclass(frozen=True)
@@ -87,6 +89,10 @@ class TargetRow:
         """Whether it gives a verdict on this figure, rather than stand beside it."""
         return self.judged and figure in self.figures
 
+    def speaks_of(self, figure: str) -> bool:
+        """Whether it stands by this figure at all, judging it or not."""
+        return figure in self.figures or figure in self.shown_beside
+
     @property
     def rule(self) -> str:
         """The limits in words: ``at least 60 %``."""
@@ -108,6 +114,17 @@ class TargetRow:
             most = amount(self.most, self.unit.removesuffix(PER_KG))
             rule = words.say("targets.most", rule=rule, most=most)
         return rule
+
+    @property
+    def whom(self) -> str:
+        """Whom and when it speaks of, in words: ``adult; first rhythm shockable``."""
+        whom = ", ".join(words.say(f"targets.whom_{name}") for name in self.populations)
+        said = [whom, *(words.say(f"targets.when_{condition.replace(' ', '_')}") for condition in self.when)]
+        if self.shocks:
+            first, last = self.shocks
+            key = "one_shock" if first == last else "some_shocks" if last < LAST_SHOCK else "shocks_on"
+            said.append(words.say(f"targets.{key}", first=first, last=last))
+        return "; ".join(said)
 
     def _phrases(self, low: str | None, high: str | None) -> list[str]:
         phrases = []

@@ -4,10 +4,14 @@ import pytest
 
 from debrief import targets, words
 from debrief.errors import BadSetting
+from debrief.measures import MEASURES
 from debrief.model.figures import Facts
 from debrief.targets.row import CONDITIONS, KINDS, read_row
 
 ROWS = {row.id: row for name in targets.editions() for row in targets.load(name).targets}
+UNITS = {measure.name: measure.unit for measure in MEASURES} | dict.fromkeys(
+    ("pre_shock_pause", "post_shock_pause", "peri_shock_pause", "epinephrine_interval"), "s"
+)
 
 
 @pytest.mark.parametrize("row", ROWS.values(), ids=ROWS)
@@ -22,9 +26,19 @@ def test_every_target_has_its_source_and_its_limit(row):
 
 
 @pytest.mark.parametrize("row", ROWS.values(), ids=ROWS)
-def test_no_target_speaks_of_a_newborn_at_birth(row):
-    """In this slice a newborn at birth is timed and never judged."""
-    assert set(row.populations) <= {"adult", "child", "infant"}
+def test_nothing_asks_for_compressions_of_a_newborn_at_birth(row):
+    """Times and doses only: the three to one pattern has no fraction, rate or pause to reach."""
+    hands = {measure.name for measure in MEASURES if measure.hands}
+    if "newborn_at_birth" in row.populations:
+        assert not hands & {*row.figures, *row.shown_beside}
+
+
+@pytest.mark.parametrize("row", ROWS.values(), ids=ROWS)
+def test_every_target_speaks_of_figures_that_are_measured_in_its_unit(row):
+    """A name that no measure has, or another unit, would never be judged; by weight it may be."""
+    assert set(row.shown_beside) <= set(UNITS)
+    for figure in row.figures:
+        assert row.unit in (UNITS[figure], f"{UNITS[figure]}/kg")
 
 
 @pytest.mark.parametrize("row", ROWS.values(), ids=ROWS)
@@ -55,11 +69,54 @@ def test_targets_from_memory_are_not_judged():
         ("erc_2021.shocks_before_epinephrine_adult", "exactly 3"),
         ("aha_2020.first_energy_child", "2 J/kg, give or take 0.5 J/kg"),
         ("registry.airway_confirmed", "yes"),
+        ("aha_2020.compression_rate_adult", "100 per min to 120 per min"),
+        ("aha_2020.epinephrine_dose_child", "0.01 mg/kg, give or take 0.002 mg/kg, at most 1 mg in all"),
+        ("aha_2020.compressor_change_interval", "at most 2 min, give or take 30 s"),
     ],
 )
 def test_a_rule_is_its_limits_in_words(row_id, rule):
     """At least and more than differ, and seconds are said as minutes where they are whole ones."""
     assert ROWS[row_id].rule == rule
+
+
+@pytest.mark.parametrize(
+    ("row_id", "whom"),
+    [
+        ("aha_2020.compression_rate_adult", "adult"),
+        ("studies.first_shock", "adult; first rhythm shockable; no implanted device shocked first"),
+        ("aha_2020.second_energy_child", "child, infant; shock 2"),
+        ("erc_2021.later_energy_child", "child, infant; shocks 2 to 5"),
+        ("erc_2021.energy_child_from_sixth", "child, infant; from shock 6 on"),
+        ("erc_2021.epinephrine_dose_newborn", "newborn at birth"),
+    ],
+)
+def test_whom_a_target_speaks_of_is_said(row_id, whom):
+    assert ROWS[row_id].whom == whom
+
+
+@pytest.mark.parametrize(
+    ("change", "place"),
+    [
+        ({"figures": []}, "figures"),
+        ({"figures": "x"}, "figures"),
+        ({"most": 5}, "most"),
+        ({"most": -1, "unit": "mg/kg"}, "most"),
+        ({"shocks": [3, 2]}, "shocks"),
+        ({"shocks": [0, 2]}, "shocks"),
+        ({"shocks": 2}, "shocks"),
+    ],
+)
+def test_a_key_that_says_what_cannot_be_is_refused_by_its_place(change, place):
+    body = {
+        "figures": ["x"],
+        "at_most": 5,
+        "unit": "s",
+        "populations": ["adult"],
+        "citation": "Invented 2026.",
+        "basis": "seen",
+    }
+    with pytest.raises(BadSetting, match=rf"f: x\.{place}: read .*Write"):
+        read_row("x", body | change, file="f", key="x", edition="x", kind="study")
 
 
 def test_a_limit_on_either_side_says_both():
@@ -92,16 +149,18 @@ def test_the_default_edition_comes_first():
 
 
 def test_an_unknown_edition_names_the_choices():
-    with pytest.raises(BadSetting, match=r"no edition 'AHA 1820'.*AHA 2020, ERC 2021"):
+    with pytest.raises(BadSetting, match=r"no edition 'AHA 1820'.*AHA 2020, AHA 2025, ERC 2021, ERC 2025"):
         targets.load("AHA 1820")
 
 
 def test_the_editions_ask_different_things():
     """Each guideline's own rows are in its own bundle alone."""
-    american = {row.id for row in targets.load("AHA 2020").targets}
-    european = {row.id for row in targets.load("ERC 2021").targets}
-    assert not any(name.startswith("erc") for name in american)
-    assert not any(name.startswith("aha") for name in european)
+    for edition in targets.editions():
+        own = edition.lower().replace(" ", "_")
+        guidelines = {row.id.partition(".")[0] for row in targets.load(edition).targets} & {
+            name.lower().replace(" ", "_") for name in targets.editions()
+        }
+        assert guidelines == {own}
 
 
 @pytest.mark.parametrize("population", words.POPULATIONS)

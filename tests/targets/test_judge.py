@@ -281,10 +281,42 @@ class TestFigure:
         assert (figure["low"], figure["high"], figure["verdict"]) == (55.0, None, "uncertain")
         assert figure["certainty"] == "assessed"
 
-    def test_a_newborn_at_birth_is_not_judged(self):
+    def test_a_newborn_at_birth_is_judged_by_doses_alone(self):
+        """And by a later edition whose text is from memory, not at all."""
         newborn = Facts("newborn_at_birth")
-        figure = targets.judge(Finding("epinephrine_interval", "s", 400.0), targets.load(), newborn)
-        assert (figure["verdict"], figure["target"], figure["other_targets"]) == ("no_target", None, [])
+        gap, rate = Finding("epinephrine_interval", "s", 400.0), Finding("compression_rate", "/min", 90.0)
+        assert targets.judge(gap, targets.load(), newborn)["verdict"] == "not_met"
+        assert targets.judge(gap, targets.load("AHA 2025"), newborn)["verdict"] == "no_target"
+        assert targets.judge(rate, targets.load(), newborn)["other_targets"] == []
+
+
+class TestBesideAnother:
+    """A second edition speaks beside the first and changes no verdict."""
+
+    measured = Finding("shocks_before_epinephrine", "count", 3.0)
+
+    def test_both_editions_say_what_they_ask(self):
+        alone = targets.judge(self.measured, targets.load("AHA 2020"), ADULT)
+        both = targets.judge(self.measured, targets.load("AHA 2020"), ADULT, targets.load("ERC 2021"))
+        assert (both["verdict"], both["target"]) == (alone["verdict"], alone["target"])
+        assert [(one["edition"], one["verdict"]) for one in both["other_targets"]] == [("ERC 2021", "met")]
+
+    def test_what_both_bundles_hold_is_said_once(self):
+        """Consensus, studies and registry are the same in either."""
+        fraction = Finding("chest_compression_fraction", "1", 0.7)
+        both = targets.judge(fraction, targets.load("AHA 2020"), ADULT, targets.load("ERC 2021"))
+        ids = [target["id"] for target in (both["target"], *both["other_targets"])]
+        assert len(ids) == len(set(ids))
+        assert ids == ["aha_2020.compression_fraction_adult", "consensus_2013.compression_fraction"]
+
+
+def test_bounds_are_told_in_one_form_and_as_finely_as_the_value():
+    """No 67.47 %, and no seconds beside minutes."""
+    fraction = Finding("f", "1", 0.78, 0.6747, 0.8877, assessed=True)
+    _, because = targets.verdict_of(fraction, at_least(0.8, unit="1"), ADULT)
+    assert because.startswith("It lies somewhere from about 67 % to 89 %;")
+    _, because = targets.verdict_of(finding(60.0, 11.11, 134.0), target(high=90.0), ADULT)
+    assert because.startswith("It lies somewhere from about 0:11 to 2:14;")
 
 
 DAY_S = 86400.0
