@@ -21,6 +21,7 @@ from tests.reference_course import (
     resolve,
     stretches,
     time_zero,
+    unheard,
     windows,
 )
 
@@ -62,7 +63,7 @@ def shock_pauses(time, episode, hands, covered, instants):
 
 def why_not(mark, found):
     """Return why a dose is not counted, or None where it is."""
-    if mark["unit"] and UNITS[mark["unit"]].dimension == "rate":
+    if mark["unit"] and UNITS[mark["unit"]].dimension.startswith("rate"):
         return "infusion"
     if mark["route"] not in (None, "iv", "io"):
         return "infusion" if mark["route"] == "infusion" else "route"
@@ -93,17 +94,17 @@ def reference(marks, min_pause_s=1.0):
     every = channels(marks, min_pause)
     measuring = [channel for channel in every if not channel[0]]
     hands, covered, instants = resolve(measuring, min_pause)
-    # Reading: a source with starts alone measures nothing; its compressions after a ROSC are yet an arrest.
-    seen_on, _, seen_instants = resolve(every, min_pause)
-    runs = sorted(stretches(seen_on) + [(at, at) for at in seen_instants])
+    deaf = {mark["source"] for mark in marks} - {channel[-1] for channel in measuring}
+    runs = sorted(stretches(hands) + [(at, at) for at in instants])
+    begins = unheard(marks, deaf, covered)
     first_compression = first(marks, *STARTS, "compression")
     if first_compression is not None:
         hands = {tick for tick in hands if tick >= first_compression}
         # Before the first compression of the event nothing is hands-on, and that is known.
         covered |= set(range(min(0, marks[0]["time"]), first_compression))
 
-    found = episodes(marks, 0, runs)
-    looked = windows(marks, found, runs, first_compression)
+    found = episodes(marks, runs, begins)
+    looked = windows(marks, found, runs + [(at, at) for at in begins], first_compression)
     answer = {
         "time_zero_basis": basis,
         "episodes": [
@@ -113,10 +114,12 @@ def reference(marks, min_pause_s=1.0):
         "first_rhythm": first_rhythm(marks),
     }
     figures = answer["figures"] = {}
-    answer |= hands_on_figures(figures, marks, found, looked, hands, covered, min_pause, bool(measuring))
-    answer["by_minute"] = by_minute(marks, looked, hands, covered, min_pause) if measuring else []
+    answer |= hands_on_figures(
+        figures, marks, found, looked, hands, covered, instants, min_pause, bool(measuring)
+    )
+    answer["by_minute"] = by_minute(marks, looked, hands, covered, instants, min_pause)
     answer["shocks"] = shock_figures(figures, marks, found, hands, covered, instants, bool(measuring))
-    answer["doses"] = dose_figures(figures, marks, found, answer["shocks"])
+    answer["doses"] = dose_figures(figures, marks, found, answer["shocks"], answer["pauses"])
     time_figures(figures, marks, found, first_compression)
     return answer
 
@@ -130,41 +133,39 @@ def first_rhythm(marks):
     return name and {"rhythm": name, "shockable": name in SHOCKABLE_RHYTHMS}
 
 
-def hands_on_figures(figures, marks, found, looked, hands, covered, min_pause, measured):
+def hands_on_figures(figures, marks, found, looked, hands, covered, instants, min_pause, measured):
     """Add fractions, coverage and pauses.
 
-    Reading: a covered hands-off stretch of a window shorter than the least pause counts as hands-on at a
-    window's edge too. Reading: `last_compression_to_end` is from the window's end, summed over episodes.
+    Reading: a covered hands-off stretch shorter than the least pause counts as hands-on at a window's edge
+    too, but not before the first compression. Reading: `last_compression_to_end` is that of the last
+    episode, from its window's end.
     """
-    inside, opened, pauses = set(), set(), []
+    inside, pauses = set(), []
     for number, window in enumerate(looked):
         if window is None:
             continue
         ticks_inside = set(range(*window))
         inside |= ticks_inside
-        opened |= set(range(0 if number == 0 else window[0], window[1]))
-        for start, end in stretches((ticks_inside & covered) - hands):
+        for start, end in stretches((ticks_inside & covered) - hands, instants):
             if end - start >= min_pause:
                 cause, also = cause_of((start, end), marks)
                 pauses.append({"start": start, "end": end, "cause": cause, "also": also, "episode": number})
     lengths = [pause["end"] - pause["start"] for pause in pauses]
 
-    def fraction(within):
-        known = within & covered
-        off = sum(end - start for start, end in stretches(known - hands) if end - start >= min_pause)
-        return (len(known) - off) / len(known) if known and measured else None
-
-    seen = measured and bool(inside & covered)
-    figures["chest_compression_fraction"] = fraction(inside)
-    figures["chest_compression_fraction_from_recognition"] = fraction(opened)
-    figures["compression_coverage"] = len(inside & covered) / len(inside) if inside and measured else None
-    figures["hands_off_time"] = sum(lengths) / TICKS if seen else None
+    known, off = len(inside & covered), sum(lengths)
+    early = looked[0][0] if looked[0] else 0
+    seen = measured and known > 0
+    begun = first(marks, *STARTS, "compression") is not None
+    figures["chest_compression_fraction"] = (known - off) / known if seen else None
+    figures["chest_compression_fraction_from_recognition"] = (known - off) / (known + early) if seen else None
+    figures["compression_coverage"] = known / len(inside) if inside and begun else None
+    figures["hands_off_time"] = off / TICKS if seen else None
     figures["longest_pause"] = max(lengths, default=0) / TICKS if seen else None
     figures["median_pause"] = median(lengths) / TICKS if lengths and seen else None
     for limit in (10, 20):
         figures[f"pauses_over_{limit}_s"] = sum(n > limit * TICKS for n in lengths) if seen else None
-    rests = [end - window[1] for (_, end, *_), window in zip(found, looked, strict=True) if window]
-    figures["last_compression_to_end"] = sum(rests) / TICKS if measured and rests else None
+    rest = found[-1][1] - looked[-1][1] if looked[-1] else None
+    figures["last_compression_to_end"] = rest / TICKS if measured and rest is not None else None
     total = sum(end - start for start, end, *_ in found) / TICKS
     figures["pulseless_time"] = figures["time_in_arrest"] = total
     for pause in pauses:
@@ -172,7 +173,7 @@ def hands_on_figures(figures, marks, found, looked, hands, covered, min_pause, m
     return {"pauses": pauses if seen else []}
 
 
-def by_minute(marks, looked, hands, covered, min_pause):
+def by_minute(marks, looked, hands, covered, instants, min_pause):
     """Return each minute from the first compression to the end of the last window.
 
     Reading: the minute's longest pause is the longest part of a pause that lies in it, and a whole pause
@@ -182,7 +183,7 @@ def by_minute(marks, looked, hands, covered, min_pause):
     inside = {tick for window in kept for tick in range(*window)}
     on = inside & hands
     for window in kept:
-        for start, end in stretches((set(range(*window)) & covered) - hands):
+        for start, end in stretches((set(range(*window)) & covered) - hands, instants):
             if end - start < min_pause:
                 on |= set(range(start, end))
     singles = [mark["time"] for mark in marks if mark["kind"] == "compression"]
@@ -191,7 +192,7 @@ def by_minute(marks, looked, hands, covered, min_pause):
         end = min(start + 60 * TICKS, kept[-1][1])
         minute = set(range(start, end))
         known = minute & inside & covered
-        parts = [e - s for s, e in stretches(known - on)]
+        parts = [e - s for s, e in stretches(known - on, instants)]
         rows.append(
             {
                 "start": start / TICKS,
@@ -217,11 +218,10 @@ def shock_figures(figures, marks, found, hands, covered, instants, measured):
     """
     rows = []
     for mark in marks:
-        number = episode_of(mark["time"], found) if mark["kind"] == "shock" else None
-        if number is None:
+        if mark["kind"] != "shock":
             continue
-        pre = post = None
-        if measured:
+        number, pre, post = episode_of(mark["time"], found), None, None
+        if measured and number is not None:
             pre, post = shock_pauses(mark["time"], found[number][:2], hands, covered, instants)
         rows.append(
             {
@@ -231,32 +231,25 @@ def shock_figures(figures, marks, found, hands, covered, instants, measured):
                 "pre_shock_pause": None if pre is None else pre / TICKS,
                 "post_shock_pause": None if post is None else post / TICKS,
                 "peri_shock_pause": None if pre is None or post is None else (pre + post) / TICKS,
-                "pause": None if not measured else pause_around(mark["time"], hands, covered),
             }
         )
     for name in ("pre_shock_pause", "post_shock_pause", "peri_shock_pause"):
         values = [row[name] for row in rows if row[name] is not None]
         figures[f"{name}_median"] = median(values) if values else None
         figures[f"{name}_max"] = max(values, default=None)
-    gaps = [b["time"] - a["time"] for a, b in pairwise(rows) if a["episode"] == b["episode"]]
+    counted = [row for row in rows if row["episode"] is not None]
+    gaps = [b["time"] - a["time"] for a, b in pairwise(counted) if a["episode"] == b["episode"]]
     figures["shock_interval"] = median(gaps) if gaps else None
-    figures["first_shock_energy"] = rows[0]["energy"] if rows else None
+    figures["first_shock_energy"] = next((row["energy"] for row in rows if row["episode"] == 0), None)
     return rows
 
 
-def pause_around(time, hands, covered):
-    """Return which hands-off stretch a shock was given in, its ends included, or None."""
-    for start, end in stretches(covered - hands):
-        if start <= time <= end:
-            return start, end
-    return None
-
-
-def dose_figures(figures, marks, found, shocks):
+def dose_figures(figures, marks, found, shocks, pauses):
     """Add epinephrine gaps and averages.
 
-    Reading: shocks of one pause, two or more, count once before epinephrine. Reading: the averages run over
-    arrest seconds, those between episodes left out, from the first counted dose to the end of the event.
+    Reading: shocks of one pause, two or more, count once before epinephrine; both are those of the first
+    episode. Reading: the averages run over arrest seconds, those between episodes left out, from the first
+    counted dose to the end of the event.
     """
     rows, latest = [], {}
     for mark in marks:
@@ -282,46 +275,56 @@ def dose_figures(figures, marks, found, shocks):
     counted = [row for row in rows if row["drug"] == "epinephrine" and row["counted"]]
     gaps = [row["gap"] for row in counted if row["gap"] is not None]
     figures["epinephrine_interval_median"] = median(gaps) if gaps else None
-    figures["epinephrine_in_range"] = sum(180 <= gap <= 300 for gap in gaps) / len(gaps) if gaps else None
+    figures["epinephrine_interval_in_range"] = (
+        sum(180 <= gap <= 300 for gap in gaps) / len(gaps) if gaps else None
+    )
     n = len(counted)
     begun = counted[0]["time"] * TICKS if counted else 0
     after = sum(max(0, end - max(start, begun)) for start, end, *_ in found) / TICKS
     figures["epinephrine_average_period"] = after / (n - 1) if n > 1 else None
     figures["epinephrine_average_interval"] = after / n if n else None
-    earlier = [shock for shock in shocks if counted and shock["time"] < counted[0]["time"]]
-    stacked = {shock["pause"] for shock in earlier if shock["pause"]}
-    alone = sum(shock["pause"] is None for shock in earlier)
-    figures["shocks_before_epinephrine"] = len(stacked) + alone if counted else None
-    figures["time_to_first_epinephrine"] = next((row["time"] for row in counted if row["episode"] == 0), None)
+    begun = next((row["time"] for row in counted if row["episode"] == 0), None)
+    shocks = [shock for shock in shocks if shock["episode"] == 0]
+    earlier = [shock["time"] for shock in shocks if begun is not None and shock["time"] < begun]
+    holding = [[n for n, p in enumerate(pauses) if p["start"] <= time <= p["end"]] for time in earlier]
+    count = len({found[0] for found in holding if found}) + sum(not found for found in holding)
+    figures["shocks_before_epinephrine"] = count if shocks and begun is not None else None
+    figures["time_to_first_epinephrine"] = begun
     return rows
 
 
 def time_figures(figures, marks, found, first_compression):
     """Add first times and end states.
 
-    Reading: where the first of its kind came before time zero, a first time does not apply.
-    Reading: `time_to_first_rosc` is the mark's time, also where compressions ran across it.
-    Reading: without a ROSC, `any_rosc` is false where the end of efforts or a flow is marked, else not known.
+    Reading: where compressions began before time zero, the time to the first does not apply; other first
+    times are those of the first mark inside the first episode, whatever came before it. Reading:
+    `time_to_rosc` is the mark's time, also where compressions ran across it. Reading: without a ROSC,
+    `any_rosc` is false where the end of efforts is marked, else not known.
     """
 
-    def in_first(time):
-        return time / TICKS if time is not None and 0 <= time <= found[0][1] else None
+    def in_first(times):
+        return min((time / TICKS for time in times if 0 <= time <= found[0][1]), default=None)
 
-    airways = [m for m in marks if m["kind"] == "airway" and m["detail"] in ADVANCED_AIRWAYS]
-    figures["time_to_first_compression"] = in_first(first_compression)
-    figures["time_to_first_shock"] = in_first(first(marks, "shock"))
-    figures["time_to_first_advanced_airway"] = in_first(first(airways, "airway"))
+    def of(kind):
+        return [mark["time"] for mark in marks if mark["kind"] == kind]
+
+    airways = [m["time"] for m in marks if m["kind"] == "airway" and m["detail"] in ADVANCED_AIRWAYS]
+    figures["time_to_first_compression"] = in_first([] if first_compression is None else [first_compression])
+    figures["time_to_first_shock"] = in_first(of("shock"))
+    figures["time_to_advanced_airway"] = in_first(airways)
+    figures["time_to_rosc"] = in_first(of("rosc"))
     rosc = min((m["time"] for m in marks if m["kind"] == "rosc" and m["time"] >= 0), default=None)
-    figures["time_to_first_rosc"] = in_first(rosc)
     call, team = first(marks, "call"), first(marks, "team_arrival")
     known = call is not None and team is not None and team >= call
     figures["call_to_team_arrival"] = (team - call) / TICKS if known else None
-    # Reading: the onset is the first arrest rhythm labelled before recognition.
+    # Reading: the onset is the first arrest rhythm labelled before recognition; where no recognition is
+    # marked, the arrest was recognised at time zero.
     recognition, label = first(marks, "recognition"), first(arrest_labels(marks), *LABELS)
-    known = recognition is not None and label is not None and label < recognition
+    recognition = 0 if recognition is None else recognition
+    known = label is not None and label < recognition
     figures["onset_to_recognition"] = (recognition - label) / TICKS if known else None
 
-    ended = any(closed_by in ("efforts_ended", "ecls_flow") for *_, closed_by, _ in found)
+    ended = any(closed_by == "efforts_ended" for *_, closed_by, _ in found)
     figures["any_rosc"] = True if rosc is not None else False if ended else None
     followed = [
         (found[n + 1][0] if n + 1 < len(found) else marks[-1]["time"]) - end
@@ -329,7 +332,7 @@ def time_figures(figures, marks, found, first_compression):
         if closed_by == "rosc"
     ]
     sustained = any(after >= 20 * 60 * TICKS for after in followed)
-    told = found[-1][3] in ("efforts_ended", "ecls_flow")
+    told = found[-1][3] == "efforts_ended"
     figures["sustained_rosc"] = True if sustained else False if told else None
     stop = rosc if rosc is not None else found[-1][1]
     known = first_compression is not None and stop >= first_compression

@@ -13,17 +13,18 @@ from itertools import pairwise
 from debrief.words import ARREST_RHYTHMS, CAUSES
 
 TICKS = 2  # in a second
-STARTS = {"compressions_start": True, "mechanical_start": False}  # value: by hand
+STARTS = {"compressions_start", "mechanical_start"}
 STOPS = {"compressions_stop", "mechanical_stop"}
+BEGINS = {*STARTS, "compression"}
 CLOSING = {"rosc", "ecls_flow", "efforts_ended"}
 LABELS = {"rhythm", "rhythm_check", "pulse_check"}
 
 
-def stretches(chosen):
-    """Return a set of ticks as sorted (start, end) pairs."""
+def stretches(chosen, cuts=()):
+    """Return a set of ticks as sorted (start, end) pairs, cut where a compression without length stands."""
     found = []
     for tick in sorted(chosen):
-        if found and found[-1][1] == tick:
+        if found and found[-1][1] == tick and tick not in cuts:
             found[-1][1] = tick + 1
         else:
             found.append([tick, tick + 1])
@@ -34,21 +35,20 @@ def once(marks):
     """Leave out what one source wrote twice: the same shock within 3 s, the same dose within 10 s.
 
     Reading: what is within reach of the row that was kept is the same; a third press 4 s after the first is
-    not.
+    not. Reading: a route not written, IV and IO are one route; a dose by another route is another dose.
     """
     kept = []
     for mark in marks:
-        reach = {"shock": 3, "drug": 10}.get(mark["kind"])
-        same = [
-            other
-            for other in kept
-            if reach is not None
-            and all(other[key] == mark[key] for key in ("source", "kind", "detail", "amount", "unit"))
-            and mark["time"] - other["time"] <= reach * TICKS
-        ]
-        if not same:
+        reach = {"shock": 3, "drug": 10}.get(mark["kind"], -1) * TICKS
+        if not any(alike(mark) == alike(other) and mark["time"] - other["time"] <= reach for other in kept):
             kept.append(mark)
     return kept
+
+
+def alike(mark):
+    """Return what two rows must share to be the same thing written twice."""
+    route = None if mark["route"] in ("iv", "io") else mark["route"]
+    return mark["source"], mark["kind"], mark["detail"], mark["amount"], mark["unit"], route
 
 
 def first(marks, *kinds):
@@ -86,73 +86,57 @@ def time_zero(marks):
 
 
 def runs_of_starts(mine, marks):
-    """Return one source's starts and stops as (start, end, by hand).
+    """Return one source's starts and stops as (start, end), less its pauses of known length.
 
     A run that is never stopped ends at the next ROSC, extracorporeal flow or end of efforts, else at the
     source's last mark. Reading: so does one that is followed by another start after such a mark; a second
     start with none between says nothing new. Reading: any stop means hands off, whoever or whatever was
     compressing.
     """
-    explicit = [mark["time"] for mark in mine if mark["kind"] in STARTS or mark["kind"] in STOPS]
     closings = [mark["time"] for mark in marks if mark["kind"] in CLOSING]
-    script = []
-    for mark in mine:
-        if mark["kind"] in STARTS:
-            script.append((mark["time"], "on", STARTS[mark["kind"]]))
-        elif mark["kind"] in STOPS:
-            script.append((mark["time"], "off", None))
-        elif mark["kind"] == "pause":
-            script.append((mark["time"], "pause", None))
-            end = mark["time"] + (mark["length"] or 0)
-            if mark["length"] and not any(mark["time"] < time < end for time in explicit):
-                script.append((end, "resume", None))
-    script.sort(key=lambda row: row[0])
-
-    def closed_after(time, before):
-        return min((at for at in closings if time < at <= before), default=None)
-
+    starts = [mark["time"] for mark in mine if mark["kind"] in STARTS]
+    stops = [mark["time"] for mark in mine if mark["kind"] in STOPS or stops_for_good(mark)]
     found = []
-    began = by_hand = before_pause = latest = None
-    for time, action, hand in script:
-        if action == "on" and began is not None:
-            closed = closed_after(latest, time)
-            if closed is not None:
-                found.append((began, closed, by_hand))
-                began = time
-            elif hand != by_hand:
-                found.append((began, time, by_hand))
-                began = time
-            by_hand, latest = hand, time
-        elif action == "on":
-            began, by_hand, latest = time, hand, time
-        elif action == "resume" and before_pause is not None and began is None:
-            began, by_hand, latest = time, before_pause, time
-        elif action in ("off", "pause"):
-            before_pause = by_hand if began is not None else None
-            if began is not None:
-                found.append((began, time, by_hand))
-            began = None
-    if began is not None:
-        closed = closed_after(latest, float("inf"))
-        found.append((began, mine[-1]["time"] if closed is None else closed, by_hand))
-    return found
+    for start in starts:
+        closed = min((time for time in closings if time > start), default=mine[-1]["time"])
+        stop = min((time for time in stops if time >= start), default=None)
+        again = min((time for time in starts if time > start), default=None)
+        if stop is not None and (again is None or stop <= again):
+            found.append((start, stop))
+        elif again is not None:
+            found.append((start, min(closed, again) if closed > start else again))
+        else:
+            found.append((start, closed))
+    paused = set()
+    for mark in mine:
+        if mark["kind"] == "pause" and not stops_for_good(mark):
+            end = mark["time"] + mark["length"]
+            resumed = min((time for time in starts if mark["time"] <= time < end), default=end)
+            paused |= set(range(mark["time"], resumed))
+    on = {tick for start, end in found for tick in range(start, end)}
+    return stretches(on - paused) + [run for run in found if run[0] == run[1]]
+
+
+def stops_for_good(mark):
+    """Return whether a pause says no length, and so lasts until the next start."""
+    return mark["kind"] == "pause" and not mark["length"]
 
 
 def channels(marks, min_pause):
-    """Return what each source says of compressions, best first: measures not, rank, runs, cover.
+    """Return what each source says of compressions, best first: deaf or not, rank, runs, cover, name.
 
     Reading: a single compression written to the second is there for that second, whatever the least pause.
-    Reading: "a stop or pause before the end" lies at or after the source's first start, and before the last
-    ROSC, extracorporeal flow or end of efforts where no start, single compression or shock comes after it;
-    else before the last mark of all. Reading: a stop or pause of any source inside a long gap between single
-    compressions explains it.
+    Reading: "a stop or pause before the end" is one before the last ROSC, extracorporeal flow or end of
+    efforts where no start, single compression or re-arrest comes after it; else before the last mark of
+    all. Reading: a stop or pause of any source, inside a long gap between single compressions or within 3 s
+    of it, explains it.
     """
     latest = marks[-1]["time"]
     closing = max((mark["time"] for mark in marks if mark["kind"] in CLOSING), default=None)
-    active = max((m["time"] for m in marks if m["kind"] in (*STARTS, "compression", "shock")), default=latest)
-    end = closing if closing is not None and closing >= active else latest
+    active = max((m["time"] for m in marks if m["kind"] in BEGINS | {"rearrest"}), default=latest)
+    end = closing if closing is not None and closing > active else latest
     interruptions = [mark["time"] for mark in marks if mark["kind"] in STOPS | {"pause"}]
-    found = []
+    near, found = 3 * TICKS, []
     for source in dict.fromkeys(mark["source"] for mark in marks):
         mine = [mark for mark in marks if mark["source"] == source]
         singles = [mark for mark in mine if mark["kind"] == "compression"]
@@ -168,15 +152,15 @@ def channels(marks, min_pause):
                     joined.append([start, stop])
             cover = set(range(joined[0][0], joined[-1][1]))
             for (_, gap_start), (gap_end, _) in pairwise(joined):
-                explained = any(gap_start <= time <= gap_end for time in interruptions)
+                explained = any(gap_start - near <= time <= gap_end + near for time in interruptions)
                 if gap_end - gap_start > 120 * TICKS and not explained:
                     cover -= set(range(gap_start, gap_end))
-            found.append((not (whole or fine), 0, [(*run, True) for run in joined], cover))
+            found.append((not (whole or fine), 0, [tuple(run) for run in joined], cover, source))
         if begun := [mark["time"] for mark in mine if mark["kind"] in STARTS]:
-            measures = any(m["kind"] in STOPS | {"pause"} and begun[0] <= m["time"] < end for m in mine)
+            measures = any(m["kind"] in STOPS | {"pause"} and m["time"] < end for m in mine)
             rank = 1 if mine[0]["source_kind"] == "device" else 2
             cover = set(range(begun[0], latest + 1))
-            found.append((not measures, rank, runs_of_starts(mine, marks), cover))
+            found.append((not measures, rank, runs_of_starts(mine, marks), cover, source))
     return sorted(found, key=lambda channel: channel[:2])
 
 
@@ -186,12 +170,12 @@ def resolve(chosen, min_pause):
     A gap shorter than the least pause counts as hands-on.
     """
     hands, covered, instants = set(), set(), set()
-    for _, _, runs, cover in chosen:
-        on = {tick for start, end, _ in runs for tick in range(start, end)}
+    for _, _, runs, cover, _ in chosen:
+        on = {tick for start, end in runs for tick in range(start, end)}
         hands |= (on & cover) - covered
-        instants |= {start for start, end, _ in runs if start == end and start not in covered}
+        instants |= {start for start, end in runs if start == end and start not in covered}
         covered |= cover
-    for start, end in stretches(covered - hands):
+    for start, end in stretches(covered - hands, instants):
         held = (start - 1 in hands or start in instants) and (end in hands or end in instants)
         if held and end - start < min_pause:
             hands |= set(range(start, end))
@@ -201,47 +185,57 @@ def resolve(chosen, min_pause):
 # Episodes and windows --------------------------------------------------------------------
 
 
-def episodes(marks, zero, runs):
-    """Return the stretches of arrest: start, end, what opened and closed them, whether implied.
+def unheard(marks, deaf, covered):
+    """Return the instants at which a source that measures nothing marks compressions.
+
+    Reading: they count for structure where no source covers; where one covers, it alone is heard.
+    """
+    return {mark["time"] for mark in marks if mark["kind"] in BEGINS and mark["source"] in deaf} - covered
+
+
+def episodes(marks, runs, begins):
+    """Return the stretches of arrest from time zero (0): start, end, opened by, closed by, whether implied.
 
     Reading: compressions across a ROSC close the episode at their end however long they go on; "end within
-    60 s" belongs to those that resume, and both are counted from the ROSC. Reading: a resumption after an
-    explicit `rearrest` is that episode's. Reading: an implied episode is closed by any ROSC, flow or end of
-    efforts that is marked after it.
+    60 s" belongs to those that resume, and both are counted from the ROSC. Reading: a re-arrest is implied
+    where a ROSC was the last close before it; it is closed by any ROSC, flow or end of efforts after it.
+    Reading: a loss of pulse marked after a close is a re-arrest. Reading: a start of a source that measures
+    nothing has no known end, so it never is a resumption in passing.
     """
     shocks = [mark["time"] for mark in marks if mark["kind"] == "shock"]
-    rearrests = [mark["time"] for mark in marks if mark["kind"] == "rearrest"]
+    rearrests = [mark["time"] for mark in marks if mark["kind"] in ("rearrest", "pulseless")]
+    closings = [mark for mark in marks if mark["kind"] in CLOSING and mark["time"] >= 0]
     found = []
-    start, opened_by, implied = zero, "time_zero", False
+    start, opened_by, implied, left = 0, "time_zero", False, closings
     while True:
-        closing = next((mark for mark in marks if mark["kind"] in CLOSING and mark["time"] > start), None)
-        if closing is None:
-            lasts = [end for _, end in runs if end >= start] + [time for time in shocks if time >= start]
-            end = max(lasts) if implied else marks[-1]["time"]
-            found.append((start, end, opened_by, "last_activity" if implied else "last_mark", implied))
+        if not left:
+            end = max([end for _, end in runs] + shocks + list(begins)) if implied else marks[-1]["time"]
+            closed_by = "last_compression_or_shock" if implied else "last_mark"
+            found.append((start, end, opened_by, closed_by, implied))
             return found
-        end = closing["time"]
-        if closing["kind"] == "rosc":
+        end, closed_by = left[0]["time"], left[0]["kind"]
+        if closed_by == "rosc":
             rosc = end
-            again = min((time for time in rearrests if time >= rosc), default=float("inf"))
             for run_start, run_end in runs:
                 across = run_start < rosc < run_end
                 resumed = rosc <= run_start <= rosc + 30 * TICKS and run_end <= rosc + 60 * TICKS
-                if across or (resumed and run_start < again):
+                if across or resumed:
                     end = max(end, run_end)
-        found.append((start, end, opened_by, closing["kind"], implied))
-        explicit = [(time, 0, "rearrest", False) for time in rearrests if time >= end]
-        later = []
-        if closing["kind"] == "rosc":
-            later += [(s, 1, "compressions", True) for s, e in runs if s >= end and (e > end or s > end)]
-            later += [(time, 2, "shock", True) for time in shocks if time > end]
-        if not explicit + later:
+        found.append((start, end, opened_by, closed_by, implied))
+        again = [(time, 0, "rearrest", False) for time in rearrests if time >= end]
+        works = [(start, 1, "compressions") for start, _ in runs] + [(at, 1, "compressions") for at in begins]
+        for time, rank, name in works + [(at, 2, "shock") for at in shocks]:
+            before = [mark for mark in closings if mark["time"] <= time]
+            if time > end and before[-1]["kind"] == "rosc":
+                again.append((time, rank, name, True))
+        if not again:
             return found
-        start, _, opened_by, implied = min(explicit + later)
+        start, _, opened_by, implied = min(again)
+        left = [mark for mark in closings if mark["time"] > start]
 
 
 def windows(marks, found, runs, first_compression):
-    """Return the stretch of each episode over which hands-on is judged, or None.
+    """Return the stretch of each episode over which hands-on is judged, or None. Runs here include instants.
 
     Reading: where compressions began before time zero the first window opens at time zero.
     """
@@ -251,17 +245,22 @@ def windows(marks, found, runs, first_compression):
         lasts = [min(e, end) for s, e in runs if s <= end and e >= start]
         lasts += [mark["time"] for mark in marks if mark["kind"] == "shock" and start <= mark["time"] <= end]
         closes = end if closed_by == "ecls_flow" else max(lasts, default=None)
-        answer.append(None if opens is None or closes is None or closes < opens else (opens, closes))
+        answer.append(None if opens is None or closes is None or closes <= opens else (opens, closes))
     return answer
 
 
 def cause_of(pause, marks):
     """Return the cause of a pause by the order of the table, and what else fits.
 
-    Reading: a drug, rhythm label or energy speaks for nothing; breaths that nobody marked are not looked for.
+    Reading: a mechanical device is a cause where it was put on: at a start of it that follows no other.
+    Breaths that nobody marked are not looked for here, and no event made for this has their pattern.
     """
     fits = set()
+    starts = [mark for mark in marks if mark["kind"] in STARTS]
+    going = [b for a, b in pairwise(starts) if a["kind"] == b["kind"] == "mechanical_start"]
     for mark in marks:
+        if mark in going:
+            continue
         reach = max(3 * TICKS, mark["cell"] / 2)
         if mark["time"] - reach > pause[1] or mark["time"] + (mark["length"] or 0) + reach < pause[0]:
             continue

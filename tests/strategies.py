@@ -13,6 +13,16 @@ ORIGIN = datetime(2025, 11, 6, 10, 0, 0)  # noqa: DTZ001 (a clock on a wall: no 
 FINE_S = 0.1
 MINUTE_S = 60.0
 COLUMNS = ("time", "mark", "detail", "amount", "unit", "route", "length")
+SHAPING = (
+    "recognition",
+    "pulseless",
+    "rearrest",
+    "shock",
+    "compression",
+    "compressions_start",
+    "mechanical_start",
+)
+BREATHS_AFTER = (13, 14, 15, 16, 17, 27, 28, 29, 30, 31, 32, 33)
 CAUSES = (None, "rhythm_or_pulse_check", "moving", "ultrasound", "compressor_change")
 
 
@@ -100,14 +110,12 @@ def started_and_stopped(draw, source, begin, stops=True):
 
 @st.composite
 def single(draw, begin):
-    """Return one arrest's single compressions, two a second, or one a second where stamps are whole seconds."""
+    """Return one arrest's single compressions, two a second (one, where stamps are whole seconds)."""
     found, at = [], begin
     for _ in range(draw(st.integers(1, 4))):
-        count = draw(st.integers(1, 60))
-        found += [
-            mark(at + n / 2, "compression", "released", source="puck", amount=50, unit="mm")
-            for n in range(count)
-        ]
+        count = draw(st.integers(1, 60).filter(lambda count: count not in BREATHS_AFTER))
+        one = mark(at, "compression", "released", source="puck", amount=50, unit="mm")
+        found += [one | {"time": at + n / 2} for n in range(count)]
         at += count / 2 + draw(st.one_of(LENGTHS, halves(100, 140)))
     return found, found[-1]["time"]
 
@@ -123,9 +131,9 @@ def around(draw, end):
         return (at // MINUTE_S * MINUTE_S + MINUTE_S / 2, MINUTE_S) if to_the_minute else (at, FINE_S)
 
     found = []
+    energy = draw(st.sampled_from([150, 200, 360]))
     for _ in range(draw(st.integers(0, 5))):
         at = draw(halves(1, end))
-        energy = draw(st.sampled_from([150, 200, 360]))
         found.append(mark(at, "shock", source=source, amount=energy, unit="J"))
     for _ in range(draw(st.integers(0, 5))):
         at, cell = when(1, end + 60)
@@ -206,12 +214,34 @@ def events(draw):
             at = at + draw(halves(0, 60)) + back
             found.append(mark(at, closing, "died" if closing == "efforts_ended" else None))
         at += draw(st.one_of(halves(0.5, 80), halves(100, 1500)))
-        if number < 2 and closing and draw(st.booleans()):
+        again = number < 2 and closing and draw(st.booleans())
+        if again:
             found.append(mark(at, "rearrest"))
+        if closing in ("ecls_flow", "efforts_ended") and not again:
+            break
     found += draw(around(max(row["time"] for row in found) + 30))
     if whole_seconds:
         found = [
             row | {"time": row["time"] // 1, "cell": 1.0} if row["kind"] == "compression" else row
             for row in found
         ]
-    return sorted(found, key=lambda row: row["time"])
+    return apart(sorted(found, key=lambda row: row["time"]))
+
+
+def apart(found):
+    """Return the marks with each end of arrest in a half second of its own, and 90 s between two of them.
+
+    Which of two marks of one instant came first is for their writer to say, and no two readings of one
+    definition need agree on it.
+    """
+    kept, latest = [], None
+    taken = {row["time"] for row in found if row["kind"] in SHAPING}
+    for row in found:
+        if row["kind"] in ("rosc", "ecls_flow", "efforts_ended"):
+            while row["time"] in taken:
+                row = row | {"time": row["time"] + 0.5}
+            if latest is not None and row["time"] - latest < 90:
+                continue
+            latest = row["time"]
+        kept.append(row)
+    return sorted(kept, key=lambda row: row["time"])
