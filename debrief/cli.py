@@ -82,6 +82,7 @@ def main() -> None:
 @main.command(help=say("commands.measure"))
 @_paths
 @_edition
+@click.option("--beside", help=say("commands.beside"))
 @_site
 @_format("table", "json", "csv")
 @click.option("--min-pause", type=float, default=1.0, show_default=True, help=say("commands.min_pause"))
@@ -96,6 +97,7 @@ def main() -> None:
 def measure(
     paths: tuple[Path, ...],
     edition: str | None,
+    beside: str | None,
     site: Path | None,
     form: str,
     min_pause: float,
@@ -112,8 +114,9 @@ def measure(
     from debrief.picture.figures_csv import figures_csv
 
     targets.load(edition, site)
+    targets.load(beside or edition, site)
     settings = _settings(times, mapping)
-    asked = Asked(edition, site, min_pause, window, draws)
+    asked = Asked(edition, site, min_pause, window, draws, beside)
     asked.window_us()
     reports, failed = _each(
         paths, joined, lambda files: assess_event(read_event(files, settings), asked).to_dict()

@@ -99,6 +99,12 @@ class TestMeasure:
         assert " ".join(text.split()).endswith(say("pages.caution"))
         assert max(map(len, lines)) <= 100
 
+    def test_a_second_edition_stands_beside_the_first(self):
+        text = run("measure", VF, "--draws", 0, "--beside", "ERC 2021").stdout
+        assert text.startswith("vf-log-and-sheet, judged by AHA 2020; what ERC 2021 asks stands beside")
+        assert "Asked: at least 60 %, AHA 2020: met." in text
+        assert ", ERC 2021: " in text
+
     def test_an_edition_and_a_site_may_be_chosen(self, tmp_path):
         assert run("measure", VF, "--draws", 0, "--edition", "ERC 2021").stdout.startswith(
             "vf-log-and-sheet, judged by ERC 2021"
@@ -152,6 +158,7 @@ class TestMeasure:
     @pytest.mark.parametrize(
         ("arguments", "complaint"),
         [
+            (("--beside", "AHA 1820"), "Choose one of: AHA 2020, AHA 2025"),
             (("--edition", "AHA 1820"), "Choose one of: AHA 2020, AHA 2025, ERC 2021, ERC 2025"),
             (("--site", "none.toml"), "none.toml: there is no such file"),
             (("--map", "none.toml"), "none.toml"),

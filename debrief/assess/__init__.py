@@ -40,6 +40,8 @@ class Asked:
     min_pause_s: float = 1.0
     window: str = "whole"
     draws: int = DRAWS
+    beside: str | None = None
+    """A second edition, whose targets are shown beside the first's, each with its own verdict."""
 
     def window_us(self) -> int | None:
         """Return how long from the first compression hands-on is asked for, null for all of it. [us]
@@ -67,6 +69,7 @@ class Assessment:
     asked: Asked
     aligned: Aligned
     edition: Edition
+    beside: Edition | None
     course: Course
     answers: Mapping[str, Answer]
     drawn_course: Course | None
@@ -81,7 +84,7 @@ class Assessment:
         writer = Writer(course, self.seen_by, [source.source_id for source in self.aligned.members])
         figures = []
         for finding in findings(course, self.answers, self.drawn):
-            figure = judge(finding, self.edition, known)
+            figure = judge(finding, self.edition, known, self.beside)
             figure["window"], figure["marks"] = writer.evidence(finding.name)
             figures.append(figure)
         basis, zero_marks = writer.basis()
@@ -97,6 +100,7 @@ class Assessment:
             | {"event_id": context.event_id, "population": known.population},
             edition=self.edition.name,
             parameters={
+                "beside": None if self.beside is None else self.beside.name,
                 "min_pause_s": self.asked.min_pause_s,
                 "window": self.asked.window,
                 "draws": self.asked.draws,
@@ -160,6 +164,7 @@ def assess(
     min_pause_s: float = 1.0,
     window: str = "whole",
     draws: int = DRAWS,
+    beside: str | None = None,
 ) -> Assessment:
     """Read, align, measure and judge one event.
 
@@ -175,6 +180,8 @@ def assess(
         ``whole``, or the first stretch of compressions: ``first:5min``, ``first:90s``.
     draws : int
         Draws of the uncertain times behind the bounds; 0 for none.
+    beside
+        A second edition: what it alone asks stands last among each figure's other targets.
 
     Raises
     ------
@@ -184,7 +191,7 @@ def assess(
         Where no mark can be placed in time.
     """
     event = importers.read_event(paths, settings or importers.Settings())
-    return assess_event(event, Asked(edition, site, min_pause_s, window, draws))
+    return assess_event(event, Asked(edition, site, min_pause_s, window, draws, beside))
 
 
 def assess_event(event: Event, asked: Asked) -> Assessment:
@@ -199,6 +206,7 @@ def assess_event(event: Event, asked: Asked) -> Assessment:
     if not 0.01 <= asked.min_pause_s <= 60:
         raise BadSetting(say("assess.bad_min_pause", read=f"{asked.min_pause_s:g}"))
     edition = load(asked.edition, asked.site)
+    beside = load(asked.beside, asked.site) if asked.beside else None
     aligned = align(event)
     if not len(aligned.marks):
         files = ", ".join(entry.file for entry in event.inputs)
@@ -225,6 +233,7 @@ def assess_event(event: Event, asked: Asked) -> Assessment:
         asked=asked,
         aligned=aligned,
         edition=edition,
+        beside=beside,
         course=course,
         answers=measure(course),
         drawn_course=drawn_course,

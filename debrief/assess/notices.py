@@ -1,9 +1,11 @@
 """What the course found odd, as problems that the user sees."""
 
 from collections.abc import Iterator
+from math import inf
 
 import numpy as np
 
+from debrief.assess.findings import HEAVIEST_KG, LIGHTEST_KG, population, weight_kg
 from debrief.clocks.align import Aligned
 from debrief.measures.causes import breaths_by_pattern
 from debrief.model import axis, spans
@@ -13,9 +15,17 @@ from debrief.model.hands import BEGINS
 from debrief.model.problems import Problem, problem
 from debrief.model.structure import ASSUMED, BY_REVIEWER, LAST_MARK, ROSC, Course
 from debrief.model.times import US, clock
-from debrief.words import POPULATIONS
+from debrief.words import POPULATIONS, say
 
 DIFFERS_US = 10 * US
+
+USUAL = {
+    "adult": ((12.0, inf), (30.0, inf)),
+    "child": ((1.0, 18.0), (5.0, 120.0)),
+    "infant": ((0.0, 1.0), (1.0, 15.0)),
+    "newborn_at_birth": ((0.0, 1 / 12), (0.3, 7.0)),
+}
+"""Ages and weights that a population usually has, from and up to; common practice. [years, kg]"""
 
 
 def notices(course: Course, aligned: Aligned, names: list[str], context: Context) -> list[Problem]:
@@ -42,6 +52,25 @@ def _about_context(context: Context) -> Iterator[Problem]:
         yield problem("population_assumed")
     if context.population is not None and context.population not in POPULATIONS:
         yield problem("population_unknown", read=context.population, known=", ".join(POPULATIONS))
+    if context.weight_kg is not None and weight_kg(context) is None:
+        yield problem(
+            "weight_odd", read=f"{context.weight_kg:g}", low=f"{LIGHTEST_KG:g}", high=f"{HEAVIEST_KG:g}"
+        )
+    yield from _about_population(population(context), context.age_years, weight_kg(context))
+
+
+def _about_population(taken: str, age_years: float | None, weight: float | None) -> Iterator[Problem]:
+    """Yield that somebody taken for one population has an age or weight of another."""
+    if taken not in USUAL:
+        return
+    ages, weights = USUAL[taken]
+    odd = [
+        say(f"assess.{name}", value=f"{value:g}")
+        for name, value, (low, high) in (("age", age_years, ages), ("weight", weight, weights))
+        if value is not None and not low <= value < high
+    ]
+    if odd:
+        yield problem("population_odd", taken=say(f"targets.whom_{taken}"), odd=say("targets.and").join(odd))
 
 
 def _about_zero(course: Course, names: list[str]) -> Iterator[Problem]:

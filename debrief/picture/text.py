@@ -27,7 +27,13 @@ def report_text(report: Report, width: int = WIDTH, only: Collection[str] = ()) 
     """
     figures = [figure for figure in report["figures"] if not only or figure["name"] in only]
     known = [figure for figure in figures if not _is_missing(figure)]
-    heading = say("text.heading", event=report["event"]["event_id"], edition=report["edition"])
+    beside = report["parameters"].get("beside")
+    heading = say(
+        "text.heading_beside" if beside else "text.heading",
+        event=report["event"]["event_id"],
+        edition=report["edition"],
+        beside=beside,
+    )
     lines = [heading, *_folded(summary_line(report), width), *_folded(head_line(report), width), ""]
     lines += _figures(report, known, width, bool(only))
     missing = list(_missing(figures, width))

@@ -163,6 +163,13 @@ def test_the_editions_ask_different_things():
         assert guidelines == {own}
 
 
+@pytest.mark.parametrize("edition", targets.editions())
+def test_a_guidelines_word_begins_with_its_edition(edition):
+    """So that a page can tell what the second of two editions asks."""
+    for row in targets.load(edition).targets:
+        assert row.edition.startswith(edition) == (row.kind == "guideline")
+
+
 @pytest.mark.parametrize("population", words.POPULATIONS)
 def test_targets_speak_in_the_order_in_which_they_decide(population):
     """Guideline, consensus, study, registry; and only of the population asked for."""
