@@ -7,7 +7,7 @@ the reading taken stands at a comment that begins with "Reading:".
 from itertools import pairwise
 from statistics import median
 
-from debrief.words import ADVANCED_AIRWAYS, SHOCKABLE_RHYTHMS, UNITS
+from debrief.words import ADVANCED_AIRWAYS, UNITS
 from tests.reference_course import (
     LABELS,
     STARTS,
@@ -17,6 +17,7 @@ from tests.reference_course import (
     channels,
     episodes,
     first,
+    first_rhythm,
     once,
     resolve,
     stretches,
@@ -118,19 +119,10 @@ def reference(marks, min_pause_s=1.0):
         figures, marks, found, looked, hands, covered, instants, min_pause, bool(measuring)
     )
     answer["by_minute"] = by_minute(marks, looked, hands, covered, instants, min_pause)
-    answer["shocks"] = shock_figures(figures, marks, found, hands, covered, instants, bool(measuring))
+    answer["shocks"] = shock_figures(figures, marks, found, looked, hands, covered, instants, bool(measuring))
     answer["doses"] = dose_figures(figures, marks, found, answer["shocks"], answer["pauses"])
     time_figures(figures, marks, found, first_compression)
     return answer
-
-
-def first_rhythm(marks):
-    """Return the last arrest rhythm in the 60 s before time zero, else the first after it."""
-    labels = arrest_labels(marks)
-    before = [mark["detail"] for mark in labels if -60 * TICKS <= mark["time"] <= 0]
-    after = [mark["detail"] for mark in labels if mark["time"] > 0]
-    name = before[-1] if before else after[0] if after else None
-    return name and {"rhythm": name, "shockable": name in SHOCKABLE_RHYTHMS}
 
 
 def hands_on_figures(figures, marks, found, looked, hands, covered, instants, min_pause, measured):
@@ -211,7 +203,7 @@ def episode_of(time, found):
     return next((n for n, (start, end, *_) in enumerate(found) if start <= time <= end), None)
 
 
-def shock_figures(figures, marks, found, hands, covered, instants, measured):
+def shock_figures(figures, marks, found, looked, hands, covered, instants, measured):
     """Add shock pauses, intervals and energy. Shocks inside an episode count.
 
     Reading: `shock_interval` is the median of the gaps between shocks of one episode.
@@ -238,10 +230,24 @@ def shock_figures(figures, marks, found, hands, covered, instants, measured):
         figures[f"{name}_median"] = median(values) if values else None
         figures[f"{name}_max"] = max(values, default=None)
     counted = [row for row in rows if row["episode"] is not None]
+    before = [hands_off_before(row, looked, hands, covered) for row in counted] if measured else []
+    before = [seconds for seconds in before if seconds is not None]
+    figures["hands_off_before_shock_median"] = median(before) if before else None
+    figures["hands_off_before_shock_max"] = max(before, default=None)
     gaps = [b["time"] - a["time"] for a, b in pairwise(counted) if a["episode"] == b["episode"]]
     figures["shock_interval"] = median(gaps) if gaps else None
     figures["first_shock_energy"] = next((row["energy"] for row in rows if row["episode"] == 0), None)
     return rows
+
+
+def hands_off_before(shock, looked, hands, covered):
+    """Return hands-off in the 30 s before a shock, or None where less of its window than that is seen. [s]"""
+    end = round(shock["time"] * TICKS)
+    asked = set(range(end - 30 * TICKS, end))
+    window = looked[shock["episode"]]
+    if window is None or not asked <= covered & set(range(*window)):
+        return None
+    return len(asked - hands) / TICKS
 
 
 def dose_figures(figures, marks, found, shocks, pauses):
@@ -313,6 +319,15 @@ def time_figures(figures, marks, found, first_compression):
     figures["time_to_first_shock"] = in_first(of("shock"))
     figures["time_to_advanced_airway"] = in_first(airways)
     figures["time_to_rosc"] = in_first(of("rosc"))
+    again = found[1][:2] if len(found) > 1 else None
+    for name, times in (
+        ("first_compression", [mark["time"] for mark in marks if mark["kind"] in (*STARTS, "compression")]),
+        ("first_shock", of("shock")),
+        ("advanced_airway", airways),
+        ("rosc", of("rosc")),
+    ):
+        later = [time - again[0] for time in times if again and again[0] <= time <= again[1]]
+        figures[f"rearrest_to_{name}"] = min(later) / TICKS if later else None
     rosc = min((m["time"] for m in marks if m["kind"] == "rosc" and m["time"] >= 0), default=None)
     call, team = first(marks, "call"), first(marks, "team_arrival")
     known = call is not None and team is not None and team >= call

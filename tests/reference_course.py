@@ -10,7 +10,7 @@ Where the definitions leave a choice, the reading taken stands at a comment that
 
 from itertools import pairwise
 
-from debrief.words import ARREST_RHYTHMS, CAUSES
+from debrief.words import ARREST_RHYTHMS, CAUSES, SHOCKABLE_RHYTHMS
 
 TICKS = 2  # in a second
 STARTS = {"compressions_start", "mechanical_start"}
@@ -80,6 +80,15 @@ def time_zero(marks):
     candidates = [first(marks, "call"), compression, first(marks, "shock"), rhythm]
     seen = [time for time in candidates if time is not None]
     return (min(seen) if seen else marks[0]["time"]), "assumed"
+
+
+def first_rhythm(marks):
+    """Return the last arrest rhythm in the 60 s before time zero, else the first after it."""
+    labels = arrest_labels(marks)
+    before = [mark["detail"] for mark in labels if -60 * TICKS <= mark["time"] <= 0]
+    after = [mark["detail"] for mark in labels if mark["time"] > 0]
+    name = before[-1] if before else after[0] if after else None
+    return name and {"rhythm": name, "shockable": name in SHOCKABLE_RHYTHMS}
 
 
 # Hands-on --------------------------------------------------------------------------------

@@ -173,6 +173,13 @@ CASES = {
     "pauses of exactly ten and twenty seconds": [
         *[RECOGNISED, *hands(20, 100, 110, 200, 220, 290), mark(300, "rosc")],
     ],
+    "compressions that go on by themselves after a pause past a ROSC": [
+        *[RECOGNISED, *hands(20, 100, 110, 300), mark(300, "rosc"), *hands(310)],
+        *[mark(315, "pause", length=20), mark(600, "compressions_stop"), mark(700, "note")],
+    ],
+    "compressions first seen just after a ROSC": [
+        *[RECOGNISED, mark(48, "rosc"), *hands(60, 70, 75, 80), mark(300, "note")],
+    ],
     "extracorporeal flow": [RECOGNISED, *hands(20, 100, 110, 290), mark(400, "ecls_flow")],
 }
 
