@@ -7,7 +7,7 @@ from functools import lru_cache
 from urllib.parse import parse_qs, urlencode
 
 import plotly.graph_objects as go
-from dash import Dash, Input, Output, State, dcc, html, no_update
+from dash import Dash, Input, Output, State, dcc, html, no_update, set_props
 from dash.development.base_component import Component
 
 from debrief import targets
@@ -27,6 +27,7 @@ from debrief.words import say
 ADDRESS = re.compile(r"/event/(?P<event_id>[^/]+)")
 
 GRAPH = "graph"
+TIMELINE = "timeline"
 FRAME = "frame"
 SHOWN = "shown"
 SHOWN_WORDS = "shown-words"
@@ -177,11 +178,9 @@ def _timeline(measured: Measured) -> Component:
     return html.Section(
         [
             html.Div(
-                dcc.Graph(
-                    id=GRAPH, config=CONFIG, responsive=True, style={"height": f"{picture.height:.0f}px"}
-                ),
-                id="timeline",
+                id=TIMELINE,
                 role="group",
+                style={"minHeight": f"{picture.height:.0f}px"},
                 **{"aria-label": picture.description},
             ),
             html.Div(
@@ -248,32 +247,49 @@ def register(app: Dash, reports: Reports) -> None:
 
     where = [State(URL, "pathname"), State(URL, "search")]
 
-    @app.callback(
-        Output(GRAPH, "figure"),
-        Output(GRAPH, "style"),
-        Output(SHOWN_WORDS, "children"),
-        Input(FRAME, "data"),
-        Input(SHOWN, "data"),
-        Input(EDITION, "data"),
-        Input(review.CHANGED, "data"),
-        *where,
-        prevent_initial_call=True,
-    )
-    def show_timeline(
-        frame: Said | None,
-        shown: list[float] | None,
-        edition: Said | None,
-        _changed: str,
-        path: str,
-        search: str,
-    ) -> tuple[object, object, object]:
-        if not frame:
-            return no_update, no_update, no_update
-        event = measured(path, edition, search)
+    def timeline(frame: Said, shown: list[float] | None, event: Measured) -> tuple[go.Figure, object, str]:
         stretch = within((shown[0], shown[1]), event) if shown else None
         figure = draw(event, int(frame["width"]), frame["theme"], stretch)
         height = {"height": f"{figure.layout.height:.0f}px"}
         return figure, height, shown_words(figure.layout.xaxis.range, event.extent)
+
+    @app.callback(
+        Output(TIMELINE, "children"),
+        Output(SHOWN_WORDS, "children"),
+        Input(FRAME, "data"),
+        State(SHOWN, "data"),
+        State(EDITION, "data"),
+        *where,
+        prevent_initial_call=True,
+    )
+    def first_timeline(
+        frame: Said | None, shown: list[float] | None, edition: Said | None, path: str, search: str
+    ) -> tuple[object, object]:
+        if not frame:
+            return no_update, no_update
+        figure, height, told = timeline(frame, shown, measured(path, edition, search))
+        return dcc.Graph(id=GRAPH, figure=figure, config=CONFIG, responsive=True, style=height), told
+
+    @app.callback(
+        Input(SHOWN, "data"),
+        Input(EDITION, "data"),
+        Input(review.CHANGED, "data"),
+        State(FRAME, "data"),
+        *where,
+        prevent_initial_call=True,
+    )
+    def move_timeline(
+        shown: list[float] | None,
+        edition: Said | None,
+        _changed: str,
+        frame: Said | None,
+        path: str,
+        search: str,
+    ) -> None:
+        if frame:  # else there is no graph yet
+            figure, height, told = timeline(frame, shown, measured(path, edition, search))
+            set_props(GRAPH, {"figure": figure, "style": height})
+            set_props(SHOWN_WORDS, {"children": told})
 
     @app.callback(
         Output(PARTS, "data"),
