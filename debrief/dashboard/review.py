@@ -5,6 +5,9 @@ Files stay as they came. Changes stand beside them in the event folder.
 
 import re
 from collections import Counter
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
 from typing import Any
 
 from dash import Dash, Input, Output, State, ctx, html, no_update
@@ -14,7 +17,7 @@ from debrief.dashboard import shell, written
 from debrief.dashboard.answers import SEPARATOR
 from debrief.dashboard.markup import Part, to_html
 from debrief.dashboard.reports import Measured, Reports
-from debrief.dashboard.shelf import read_settings, write_settings
+from debrief.dashboard.shelf import OWN_FILES, read_settings, write_settings
 from debrief.dashboard.shell import PARTS, URL
 from debrief.dashboard.written import Row
 from debrief.errors import BadSetting, DebriefError
@@ -103,6 +106,23 @@ def add(measured: Measured, time: str, kind: str, amount: str, unit: str, note: 
     kind, _, detail = kind.partition(SEPARATOR)
     values = {"detail": detail, "amount": amount.strip().replace(",", "."), "unit": unit, "note": note}
     corrections.add_mark(measured.folder, time.strip(), kind, **values)
+
+
+@contextmanager
+def as_it_was_on_failure(folder: Path) -> Iterator[None]:
+    """Put back what stands beside the files of an event where a change leaves nothing to be measured."""
+    before = {
+        path: path.read_bytes() if path.is_file() else None for path in (folder / name for name in OWN_FILES)
+    }
+    try:
+        yield
+    except DebriefError:
+        for path, content in before.items():
+            if content is not None:
+                path.write_bytes(content)
+            else:
+                path.unlink(missing_ok=True)
+        raise
 
 
 def _moments(measured: Measured) -> Component:
@@ -232,13 +252,14 @@ def register(app: Dash, reports: Reports) -> None:
             return no_update, no_update
         event = measured(path)
         try:
-            with reports.shelf.writing:
+            with reports.shelf.writing, as_it_was_on_failure(event.folder):
                 if ctx.triggered_id == MOMENT:
                     set_moment(event, moment["name"], moment["value"])
                 elif ctx.triggered_id == ADD:
                     add(event, **adding["said"])
                 else:
                     take(event, taken["value"])
+                reports.get(event.event_id)
         except DebriefError as error:
             return no_update, str(error)
         return reports.state(event.event_id), ""

@@ -15,6 +15,7 @@ from debrief.picture.theme import THEMES
 CONTENT = "main"
 URL = "url"
 PARTS = "parts"
+EDITION = "edition"
 
 
 def framed(*content: Part, kind: str = "", invented: bool = False, header: Part = None) -> Component:

@@ -9,7 +9,7 @@ from debrief.dashboard.reports import KEPT, Reports
 from debrief.dashboard.shelf import Shelf
 from debrief.dashboard.twin import twin
 from debrief.dashboard.written import Row, rows, stands_behind
-from debrief.errors import BadSetting
+from debrief.errors import BadSetting, NothingMeasurable
 
 
 @pytest.fixture
@@ -182,3 +182,18 @@ def test_what_somebody_wrote_is_shown_as_text(tmp_path):
     measured = Reports(shelf).get(shelf.keep([("<b>.csv", text)]))
 
     assert "<img" not in "".join(event.said(measured).values())
+
+
+def test_a_change_that_leaves_nothing_to_measure_is_taken_back(tmp_path):
+    shelf = Shelf(tmp_path)
+    reports = Reports(shelf)
+    measured = reports.get(shelf.keep([("one.csv", b"time,mark\n10:00:00,call\n")]))
+
+    def all_out():
+        with review.as_it_was_on_failure(measured.folder):
+            review.take(measured, measured.rows[0].name)
+            reports.get(measured.event_id)
+
+    with pytest.raises(NothingMeasurable):
+        all_out()
+    assert reports.get(measured.event_id) is measured

@@ -1,43 +1,27 @@
 """The page of one event: what could not be seen, the timeline, the figures as sentences, problems, marks."""
 
 import re
-from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from urllib.parse import parse_qs, urlencode
 
-import plotly.graph_objects as go
-from dash import Dash, Input, Output, State, dcc, html, no_update, set_props
+from dash import Dash, Input, Output, State, html, no_update
 from dash.development.base_component import Component
 
 from debrief import targets
-from debrief.dashboard import column, review, shell
+from debrief.dashboard import column, review, shell, timeline
 from debrief.dashboard.mapper import MEANINGS_PLACE, all_meanings
 from debrief.dashboard.markup import Part, to_html
 from debrief.dashboard.reports import KEPT, Measured, Reports
 from debrief.dashboard.review import Said
-from debrief.dashboard.shell import PARTS, URL
+from debrief.dashboard.shell import EDITION, PARTS, URL
 from debrief.dashboard.twin import one_item, twin
-from debrief.model.times import clock
-from debrief.picture.layout import lay_out
-from debrief.picture.plotly import GRAPH_CONFIG, paint
 from debrief.picture.sentences import causes, head_line, summary_line
 from debrief.words import say
 
 ADDRESS = re.compile(r"/event/(?P<event_id>[^/]+)")
 
-GRAPH = "graph"
-TIMELINE = "timeline"
-FRAME = "frame"
-SHOWN = "shown"
-SHOWN_WORDS = "shown-words"
-EDITION = "edition"
 PICKED = "picked"
-USUAL_WIDTH_PX = 1000
-MINOR_S = 15.0
-"""What may be missing at the ends where still the whole event is said to be shown. [s]"""
-
-CONFIG = GRAPH_CONFIG | {"displayModeBar": False, "scrollZoom": False}
 
 
 @dataclass(frozen=True)
@@ -70,7 +54,7 @@ def layout(reports: Reports, search: str, event_id: str) -> Component:
             [
                 html.Div(
                     [
-                        _timeline(measured),
+                        timeline.section(measured),
                         html.Section(id=PICKED),
                         html.Section(id="causes"),
                         html.Section([html.H2(say("pages.problems_title")), html.Div(id="problems")]),
@@ -97,8 +81,8 @@ def layout(reports: Reports, search: str, event_id: str) -> Component:
         ),
         html.Div(id=MEANINGS_PLACE),
         html.P(id="downloads", className="note"),
-        shell.store(FRAME),
-        shell.store(SHOWN, list(wanted.stretch) if wanted.stretch else None),
+        shell.store(timeline.FRAME),
+        shell.store(timeline.SHOWN, list(wanted.stretch) if wanted.stretch else None),
         shell.store(EDITION),
         shell.store(review.CHANGED),
         shell.store(review.FILTER),
@@ -140,71 +124,13 @@ def said(measured: Measured) -> dict[str, str]:
 def prepare(measured: Measured) -> None:
     """Do beforehand what the first showing of an event would wait for."""
     said(measured)
-    draw(measured, USUAL_WIDTH_PX, "light", None)
+    timeline.draw(measured, timeline.USUAL_WIDTH_PX, "light", None)
 
 
 def _head(line: str) -> list[Part]:
     """Return the head line, its first words up to the colon in bold."""
     lead, colon, rest = line.partition(":")
     return [html.Strong(lead + colon), rest] if colon else [line]
-
-
-def draw(measured: Measured, width: int, theme: str, stretch: tuple[float, float] | None) -> go.Figure:
-    """Return the timeline as a figure for Plotly. [px, s]"""
-    picture = lay_out(measured.report, within(stretch, measured), width, written=measured.written)
-    figure = paint(picture, "dim" if theme == "dim" else "light")
-    figure.layout.uirevision = f"{picture.view[0]}:{picture.view[1]}"
-    return figure
-
-
-def within(stretch: tuple[float, float] | None, measured: Measured) -> tuple[float, float] | None:
-    """Return a stretch that meets the event, or null where it does not. [s]"""
-    if stretch is None:
-        return None
-    start, end = stretch
-    low, high = measured.extent
-    return (max(start, low), min(end, high)) if start < high and end > low and end - start >= 1 else None
-
-
-def _timeline(measured: Measured) -> Component:
-    picture = measured.picture
-    start, end = measured.extent
-    steps = (
-        ("closer", "zoom", "0.5"),
-        ("wider", "zoom", "2"),
-        ("earlier", "move", "-0.5"),
-        ("later", "move", "0.5"),
-    )
-    return html.Section(
-        [
-            html.Div(
-                id=TIMELINE,
-                role="group",
-                style={"minHeight": f"{picture.height:.0f}px"},
-                **{"aria-label": picture.description},
-            ),
-            html.Div(
-                [
-                    html.Span(id=SHOWN_WORDS, role="status"),
-                    *(_step(name, {f"data-{does}": by}) for name, does, by in steps),
-                    _step("whole", {"data-from": f"{start:.1f}", "data-to": f"{end:.1f}"}),
-                ],
-                className="under",
-            ),
-        ],
-        **{"aria-label": say("pages.timeline_title")},
-    )
-
-
-def _step(name: str, does: dict[str, str]) -> Component:
-    return html.Button(say(f"pages.view_{name}"), type="button", className="plain", **does)
-
-
-def shown_words(stretch: Sequence[float], extent: tuple[float, float]) -> str:
-    """Return which stretch of the event is shown, in words."""
-    if stretch[0] - extent[0] < MINOR_S and extent[1] - stretch[1] < MINOR_S:
-        return say("pages.whole_shown")
-    return say("pages.shown", start=clock(stretch[0]), end=clock(stretch[1]), whole=clock(extent[1]))
 
 
 def _editions(chosen: str) -> Component:
@@ -246,50 +172,7 @@ def register(app: Dash, reports: Reports) -> None:
         return reports.get(match["event_id"] if match else "", chosen)
 
     where = [State(URL, "pathname"), State(URL, "search")]
-
-    def timeline(frame: Said, shown: list[float] | None, event: Measured) -> tuple[go.Figure, object, str]:
-        stretch = within((shown[0], shown[1]), event) if shown else None
-        figure = draw(event, int(frame["width"]), frame["theme"], stretch)
-        height = {"height": f"{figure.layout.height:.0f}px"}
-        return figure, height, shown_words(figure.layout.xaxis.range, event.extent)
-
-    @app.callback(
-        Output(TIMELINE, "children"),
-        Output(SHOWN_WORDS, "children"),
-        Input(FRAME, "data"),
-        State(SHOWN, "data"),
-        State(EDITION, "data"),
-        *where,
-        prevent_initial_call=True,
-    )
-    def first_timeline(
-        frame: Said | None, shown: list[float] | None, edition: Said | None, path: str, search: str
-    ) -> tuple[object, object]:
-        if not frame:
-            return no_update, no_update
-        figure, height, told = timeline(frame, shown, measured(path, edition, search))
-        return dcc.Graph(id=GRAPH, figure=figure, config=CONFIG, responsive=True, style=height), told
-
-    @app.callback(
-        Input(SHOWN, "data"),
-        Input(EDITION, "data"),
-        Input(review.CHANGED, "data"),
-        State(FRAME, "data"),
-        *where,
-        prevent_initial_call=True,
-    )
-    def move_timeline(
-        shown: list[float] | None,
-        edition: Said | None,
-        _changed: str,
-        frame: Said | None,
-        path: str,
-        search: str,
-    ) -> None:
-        if frame:  # else there is no graph yet
-            figure, height, told = timeline(frame, shown, measured(path, edition, search))
-            set_props(GRAPH, {"figure": figure, "style": height})
-            set_props(SHOWN_WORDS, {"children": told})
+    timeline.register(app, measured, where)
 
     @app.callback(
         Output(PARTS, "data"),
@@ -316,7 +199,7 @@ def register(app: Dash, reports: Reports) -> None:
 
     @app.callback(
         Output(PARTS, "data", allow_duplicate=True),
-        Input(GRAPH, "clickData"),
+        Input(timeline.GRAPH, "clickData"),
         State(EDITION, "data"),
         *where,
         prevent_initial_call=True,

@@ -1,0 +1,141 @@
+"""The timeline on the page of an event: drawn for the width and the light of the browser, moved by hand."""
+
+from collections.abc import Callable, Sequence
+
+import plotly.graph_objects as go
+from dash import Dash, Input, Output, State, dcc, html, no_update, set_props
+from dash.development.base_component import Component
+
+from debrief.dashboard.reports import Measured
+from debrief.dashboard.review import CHANGED, Said
+from debrief.dashboard.shell import EDITION
+from debrief.model.times import clock
+from debrief.picture.layout import lay_out
+from debrief.picture.plotly import GRAPH_CONFIG, paint
+from debrief.words import say
+
+GRAPH = "graph"
+TIMELINE = "timeline"
+FRAME = "frame"
+SHOWN = "shown"
+SHOWN_WORDS = "shown-words"
+USUAL_WIDTH_PX = 1000
+MINOR_S = 15.0
+"""What may be missing at the ends where still the whole event is said to be shown. [s]"""
+
+CONFIG = GRAPH_CONFIG | {"displayModeBar": False, "scrollZoom": False}
+
+
+def section(measured: Measured) -> Component:
+    """Return the timeline's place, and the controls that move it; the browser says how wide it is."""
+    picture = measured.picture
+    start, end = measured.extent
+    steps = (
+        ("closer", "zoom", "0.5"),
+        ("wider", "zoom", "2"),
+        ("earlier", "move", "-0.5"),
+        ("later", "move", "0.5"),
+    )
+    return html.Section(
+        [
+            html.Div(
+                id=TIMELINE,
+                role="group",
+                style={"minHeight": f"{picture.height:.0f}px"},
+                **{"aria-label": picture.description},
+            ),
+            html.Div(
+                [
+                    html.Span(id=SHOWN_WORDS, role="status"),
+                    *(_step(name, {f"data-{does}": by}) for name, does, by in steps),
+                    _step("whole", {"data-from": f"{start:.1f}", "data-to": f"{end:.1f}"}),
+                ],
+                className="under",
+            ),
+        ],
+        **{"aria-label": say("pages.timeline_title")},
+    )
+
+
+def _step(name: str, does: dict[str, str]) -> Component:
+    return html.Button(say(f"pages.view_{name}"), type="button", className="plain", **does)
+
+
+def shown_words(stretch: Sequence[float], extent: tuple[float, float]) -> str:
+    """Return which stretch of the event is shown, in words."""
+    if stretch[0] - extent[0] < MINOR_S and extent[1] - stretch[1] < MINOR_S:
+        return say("pages.whole_shown")
+    return say("pages.shown", start=clock(stretch[0]), end=clock(stretch[1]), whole=clock(extent[1]))
+
+
+def draw(measured: Measured, width: int, theme: str, stretch: tuple[float, float] | None) -> go.Figure:
+    """Return the timeline as a figure for Plotly. [px, s]"""
+    picture = lay_out(measured.report, within(stretch, measured), width, written=measured.written)
+    figure = paint(picture, "dim" if theme == "dim" else "light")
+    figure.layout.uirevision = f"{picture.view[0]}:{picture.view[1]}"
+    return figure
+
+
+def within(stretch: tuple[float, float] | None, measured: Measured) -> tuple[float, float] | None:
+    """Return a stretch that meets the event, or null where it does not. [s]"""
+    if stretch is None:
+        return None
+    start, end = stretch
+    low, high = measured.extent
+    return (max(start, low), min(end, high)) if start < high and end > low and end - start >= 1 else None
+
+
+def moved(event: Measured, frame: Said, shown: list[float] | None) -> tuple[go.Figure, dict[str, str], str]:
+    """Return the figure for a stretch, the style of its height, and which stretch it is in words."""
+    stretch = within((shown[0], shown[1]), event) if shown else None
+    figure = draw(event, int(frame["width"]), frame["theme"], stretch)
+    height = {"height": f"{figure.layout.height:.0f}px"}
+    return figure, height, shown_words(figure.layout.xaxis.range, event.extent)
+
+
+def register(
+    app: Dash, measured: Callable[[str, Said | None, str], Measured], where: Sequence[State]
+) -> None:
+    """Add the callbacks of the timeline.
+
+    ``measured`` returns the event for a path, a chosen edition and what stands behind the question mark;
+    ``where`` are the states that hold path and rest.
+    """
+
+    @app.callback(
+        Output(TIMELINE, "children"),
+        Output(SHOWN_WORDS, "children"),
+        Input(FRAME, "data"),
+        State(SHOWN, "data"),
+        State(EDITION, "data"),
+        *where,
+        prevent_initial_call=True,
+    )
+    def first_timeline(
+        frame: Said | None, shown: list[float] | None, edition: Said | None, path: str, search: str
+    ) -> tuple[object, object]:
+        if not frame:
+            return no_update, no_update
+        figure, height, told = moved(measured(path, edition, search), frame, shown)
+        return dcc.Graph(id=GRAPH, figure=figure, config=CONFIG, responsive=True, style=height), told
+
+    @app.callback(
+        Input(SHOWN, "data"),
+        Input(EDITION, "data"),
+        Input(CHANGED, "data"),
+        State(FRAME, "data"),
+        *where,
+        prevent_initial_call=True,
+    )
+    def move_timeline(
+        shown: list[float] | None,
+        edition: Said | None,
+        _changed: str,
+        frame: Said | None,
+        path: str,
+        search: str,
+    ) -> None:
+        if frame:  # else there is no graph yet
+            figure, height, told = moved(measured(path, edition, search), frame, shown)
+            set_props(GRAPH, {"figure": figure, "style": height})
+            set_props(SHOWN_WORDS, {"children": told})
