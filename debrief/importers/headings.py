@@ -10,7 +10,7 @@ from typing import Literal, cast
 
 from debrief import words
 from debrief.importers import amounts, labels
-from debrief.importers.grid import Grid, Row, text_of
+from debrief.importers.grid import Cell, Grid, text_of
 from debrief.importers.mapping import Mapping, Meaning, layout_digest
 from debrief.importers.written import parse
 from debrief.words import fold
@@ -96,21 +96,19 @@ def _elapsed_words() -> frozenset[str]:
 
 def lay_out(grid: Grid) -> Layout:
     """Return what each column of a grid holds, as its heading and then its content tell."""
-    at = _heading_row(grid.rows)
-    body = grid.rows if at is None else grid.rows[at + 1 :]
-    if at is None:
-        width = Counter(len(row.cells) for row in body[:_SAMPLE]).most_common(1)[0][0] if body else 0
-        headings = [""] * width
+    rows = grid.head(_LOOKED_AT + _SAMPLE)
+    at = None if grid.names is not None else _heading_row(rows)
+    body = (rows if at is None else rows[at + 1 :])[:_SAMPLE]
+    if grid.names is not None:
+        headings = list(grid.names)
+    elif at is None:
+        headings = [""] * (Counter(map(len, body)).most_common(1)[0][0] if body else 0)
     else:
-        headings = [text_of(cell) for cell in grid.rows[at].cells]
-        while (
-            headings
-            and not headings[-1]
-            and not any(len(row.cells) >= len(headings) for row in body[:_SAMPLE])
-        ):
+        headings = [text_of(cell) for cell in rows[at]]
+        while headings and not headings[-1] and not any(len(row) >= len(headings) for row in body):
             headings.pop()
     columns = _by_heading(headings)
-    columns = _by_content(columns, [[text_of(cell) for cell in row.cells] for row in body[:_SAMPLE]])
+    columns = _by_content(columns, [[text_of(cell) for cell in row] for row in body])
     return Layout(layout_digest([column.name for column in columns]), at, tuple(columns))
 
 
@@ -129,11 +127,11 @@ def answered(layout: Layout, mapping: Mapping) -> Layout:
     return replace(layout, columns=tuple(columns))
 
 
-def _heading_row(rows: Sequence[Row]) -> int | None:
+def _heading_row(rows: Sequence[Sequence[Cell]]) -> int | None:
     """Return which row is the heading: one of known words, else the row above the first that holds a time."""
     first_time = None
     for number, row in enumerate(rows[:_LOOKED_AT]):
-        texts = [text_of(cell) for cell in row.cells]
+        texts = [text_of(cell) for cell in row]
         if any(parse(text) for text in texts if text and not _guesses(text)):
             first_time = number
             break
@@ -143,7 +141,7 @@ def _heading_row(rows: Sequence[Row]) -> int | None:
     if first_time is None:
         return 0 if rows else None
     above = first_time - 1
-    return above if above >= 0 and sum(cell != "" for cell in rows[above].cells) > 1 else None
+    return above if above >= 0 and sum(cell != "" for cell in rows[above]) > 1 else None
 
 
 def is_known(heading: str) -> bool:

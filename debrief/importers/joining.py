@@ -8,6 +8,8 @@ from hashlib import sha256
 from pathlib import Path
 from zoneinfo import ZoneInfo
 
+import pyarrow as pa
+
 from debrief.errors import UnreadableFile
 from debrief.importers import corrections
 from debrief.importers.days import day_of
@@ -16,7 +18,6 @@ from debrief.importers.limits import refused
 from debrief.importers.notices import gather
 from debrief.importers.opening import Opened, open_file
 from debrief.importers.settings import Settings
-from debrief.model import marks
 from debrief.model.event import Context, Event, Input, Offset, Source
 from debrief.model.problems import Problem, problem
 from debrief.words import fold, say
@@ -101,18 +102,17 @@ def _join(planned: Plan, settings: Settings, problems: list[Problem], folder: Pa
     _read_all(parts, planned.context)
     if folder and (folder / corrections.ADDED).is_file():
         parts.append(_added(folder, parts, planned.context, settings))
-    sources, rows = [], []
+    sources, tables = [], []
     for part in parts:
-        source, origin = _source(part)
+        source = _source(part)
         sources.append(source)
-        named = {"event_id": planned.context.event_id, "source_id": part.source_id, "origin": origin}
-        rows += [mark | named for mark in part.opened.reader.marks]
+        tables.append(part.opened.reader.table(planned.context.event_id, source))
         problems += gather((*part.opened.contents.notices, *part.opened.reader.notices), part.source_id)
     given = settings.mapping
     if given and given.layout and all(part.opened.reader.mapping is not given for part in parts):
         problems.append(problem("mapping_unused"))
     inputs = [Input(part.sitting.file, sha256(part.sitting.path.read_bytes()).hexdigest()) for part in parts]
-    return Event(planned.context, tuple(sources), marks.gate(rows), tuple(inputs), tuple(problems))
+    return Event(planned.context, tuple(sources), pa.concat_tables(tables), tuple(inputs), tuple(problems))
 
 
 def _open_all(planned: Plan, settings: Settings, folder: Path | None) -> tuple[list[_Part], list[Problem]]:
@@ -217,14 +217,12 @@ def _added(folder: Path, parts: list[_Part], context: Context, settings: Setting
     return part
 
 
-def _source(part: _Part) -> tuple[Source, str]:
-    """Return a source and the origin of its marks."""
+def _source(part: _Part) -> Source:
     reader = part.opened.reader
-    kind = reader.kind()
-    source = Source(
+    return Source(
         source_id=part.source_id,
         file=part.sitting.file,
-        kind=kind,
+        kind=reader.kind(),
         importer=part.opened.importer,
         scale=reader.times.scale,
         rounding=part.settings.rounding,
@@ -232,4 +230,3 @@ def _source(part: _Part) -> tuple[Source, str]:
         name=part.sitting.name or Path(part.sitting.file).stem,
         clock=part.sitting.clock,
     )
-    return source, "person" if kind == "person" else "device"

@@ -11,7 +11,8 @@ MAX_BYTES = 200_000_000
 MAX_RATIO = 200
 MAX_MEMBERS = 2_000
 MAX_ROWS = 5_000_000
-MAX_CELLS = 20_000_000
+MAX_CELLS = 60_000_000
+MAX_SHEET_CELLS = 10_000_000
 """Of one sheet, from its first used cell to its last: a reader makes room for all of them."""
 
 _ARCHIVES = (b"PK\x03\x04", b"\x1f\x8b", b"7z\xbc\xaf", b"Rar!", b"BZh", b"\xfd7zXZ")
@@ -39,6 +40,20 @@ def check_size(path: Path) -> None:
         raise refused(path, "empty_file")
     if size > MAX_BYTES:
         raise refused(path, "too_large", size=size // 1_000_000, limit=MAX_BYTES // 1_000_000)
+
+
+def check_cells(path: Path, rows: int, columns: int) -> None:
+    """Refuse a table of more rows or more cells than are read.
+
+    Raises
+    ------
+    UnreadableFile
+        With the remedy.
+    """
+    if rows > MAX_ROWS:
+        raise refused(path, "too_many_rows", limit=MAX_ROWS)
+    if rows * columns > MAX_CELLS:
+        raise refused(path, "too_many_cells", rows=rows, columns=columns, limit=MAX_CELLS)
 
 
 def check_archive(path: Path) -> None:

@@ -1,10 +1,15 @@
 """What an importer has to tell about rows, and how it becomes the problems that a user sees."""
 
 from collections import Counter
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 from dataclasses import dataclass, field
 
+import numpy as np
+
 from debrief import words
+from debrief.importers.places import Places
+from debrief.model.axis import Bools, Ints
+from debrief.model.columns import Repeated
 from debrief.model.problems import Problem, problem
 
 _MOST = 25
@@ -12,41 +17,25 @@ _MOST = 25
 
 @dataclass(frozen=True)
 class Notice:
-    """Something to tell about a stretch of rows, before it becomes a problem that a user sees.
+    """Something to tell about some rows, or about all of a file, before it becomes a problem.
 
-    Notices that say the same become one problem that lists all their places.
+    ``place`` is of rows, or a text such as ``column time``. Notices of rows that say the same become one
+    problem that lists their places.
     """
 
     code: str
-    place: str | None = None
+    place: Places | str | None = None
     values: tuple[tuple[str, str], ...] = ()
 
 
-def notice(code: str, place: str | None = None, **values: object) -> Notice:
+def notice(code: str, place: Places | str | None = None, **values: object) -> Notice:
     """Return a notice, its blanks as text."""
     return Notice(code, place, tuple((name, str(value)) for name, value in values.items()))
 
 
-def where(place: str) -> str:
-    """Return a row's place in words: ``line 14``, ``sheet Log row 14``."""
-    sheet, _, row = place.rpartition("!")
-    return f"sheet {sheet} row {row}" if sheet else f"line {row}"
-
-
-def where_all(places: list[str], shown: int = 12) -> str:
-    """Return several places in words, runs of them as ranges: ``lines 3, 7 to 9 and 4 more``."""
-    if len(places) == 1:
-        return where(places[0])
-    sheet = places[0].rpartition("!")[0]
-    runs: list[list[int]] = []
-    for row in sorted({int(place.rpartition("!")[2]) for place in places}):
-        if runs and row == runs[-1][1] + 1:
-            runs[-1][1] = row
-        else:
-            runs.append([row, row])
-    words = [f"{first} to {last}" if last > first else f"{first}" for first, last in runs]
-    text = ", ".join(words[:shown]) + (f" and {len(words) - shown} more" if len(words) > shown else "")
-    return f"sheet {sheet} rows {text}" if sheet else f"lines {text}"
+def column_place(name: str) -> str:
+    """Return the place of a problem with a whole column."""
+    return f"column {name}"
 
 
 def gather(notices: Iterable[Notice], source_id: str | None) -> tuple[Problem, ...]:
@@ -54,7 +43,7 @@ def gather(notices: Iterable[Notice], source_id: str | None) -> tuple[Problem, .
 
     Of one code at most ``_MOST`` are told apart; the places of all further ones stand together.
     """
-    places: dict[tuple[str, tuple[tuple[str, str], ...]], list[str]] = {}
+    places: dict[tuple[str, tuple[tuple[str, str], ...]], list[Places | str | None]] = {}
     apart = Counter[str]()
     rest: dict[str, tuple[str, tuple[tuple[str, str], ...]]] = {}
     for each in notices:
@@ -64,13 +53,23 @@ def gather(notices: Iterable[Notice], source_id: str | None) -> tuple[Problem, .
             key = rest.setdefault(each.code, (each.code, others))
         elif key not in places:
             apart[each.code] += 1
-        found = places.setdefault(key, [])
-        if each.place is not None:
-            found.append(each.place)
+        places.setdefault(key, []).append(each.place)
     return tuple(
-        problem(code, source_id, where_all(found) if found else None, **dict(values))
-        for (code, values), found in places.items()
+        problem(code, source_id, _text(found), **dict(values)) for (code, values), found in places.items()
     )
+
+
+def _text(found: list[Places | str | None]) -> str | None:
+    """Return several places as one text; those of rows stand before all others."""
+    rows = [place for place in found if isinstance(place, Places)]
+    if not rows:
+        return next((place for place in found if isinstance(place, str)), None)
+    columns = [place.column for place in rows if place.column is not None]
+    return Places(
+        rows[0].prefix,
+        np.concatenate([place.number for place in rows]),
+        np.concatenate(columns) if len(columns) == len(rows) else None,
+    ).text()
 
 
 @dataclass(frozen=True)
@@ -93,15 +92,26 @@ class Question:
 
 @dataclass
 class Told:
-    """What there is to tell and to ask about rows that stand at ``places``."""
+    """What there is to tell and to ask about rows that stand at ``places``, in a column of that name."""
 
-    places: Sequence[str]
+    places: Places
+    column: str = ""
     notices: list[Notice] = field(default_factory=list)
     questions: list[Question] = field(default_factory=list)
 
-    def tell(self, code: str, row: int | None = None, **values: object) -> None:
-        """Tell of one row, or of all."""
-        self.notices.append(notice(code, None if row is None else self.places[row], **values))
+    def tell(self, code: str, rows: int | Ints | Bools | None = None, **values: object) -> None:
+        """Tell of one row, of several, or of the whole column."""
+        place = column_place(self.column) if rows is None else self.places.take(np.atleast_1d(rows))
+        self.notices.append(notice(code, place, **values))
+
+    def tell_each(self, code: str, rows: Bools, texts: Repeated[str], **values: object) -> None:
+        """Tell of rows what is written in each, those that hold the same text together."""
+        chosen = np.flatnonzero(rows)
+        codes, first = np.unique(texts.codes[chosen], return_index=True)
+        order = codes[np.argsort(first)].tolist()
+        for number, text in enumerate(order[: _MOST + 1]):
+            told = np.isin(texts.codes[chosen], [text] if number < _MOST else order[_MOST:])
+            self.tell(code, chosen[told], read=texts.values[text], **values)
 
     def ask(self, key: str, assumed: str, *choices: str) -> None:
         """Ask a question, its words and those of its choices taken from the language table."""

@@ -3,14 +3,17 @@
 from dataclasses import dataclass, replace
 from pathlib import Path
 
+import numpy as np
+
 from debrief.errors import BadSetting
 from debrief.importers import delimited, headings, labels, workbook
-from debrief.importers.grid import Contents, Grid, Importer, text_of
+from debrief.importers.grid import Contents, Grid, Importer
 from debrief.importers.headings import Layout
 from debrief.importers.limits import check_size, refused
 from debrief.importers.mapping import Mapping, recall
 from debrief.importers.notices import Choice, Notice, Question, notice
 from debrief.importers.reading import Reader
+from debrief.importers.rows import texts_of
 from debrief.importers.settings import Settings
 from debrief.importers.written import parse
 from debrief.words import say
@@ -115,8 +118,6 @@ def _marks_seen(grid: Grid, layout: Layout) -> int:
     when, what = layout.one("time"), layout.one("mark") or layout.one("detail")
     if when is None or what is None:
         return 0
-    rows = [row.cells for row in grid.rows if len(row.cells) > max(when.index, what.index)]
-    return sum(
-        parse(text_of(cells[when.index])) is not None and labels.understand(text_of(cells[what.index])).known
-        for cells in rows
-    )
+    timed = texts_of(grid, when.index).where(lambda text: parse(text) is not None)
+    known = texts_of(grid, what.index).where(lambda text: labels.understand(text).known)
+    return int(np.count_nonzero(timed & known))

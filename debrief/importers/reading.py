@@ -1,21 +1,25 @@
 """A grid becomes the marks of one source: every row of it, and what there is to tell about them."""
 
-from dataclasses import dataclass, field
+from collections.abc import Sequence
+from dataclasses import dataclass, field, fields
 from datetime import datetime, timedelta
-from itertools import pairwise
 from pathlib import Path
-from typing import Any
+
+import numpy as np
+import pyarrow as pa
 
 from debrief.importers import headings, labels, times
-from debrief.importers.grid import Cell, Grid, Row, text_of, text_of_times
+from debrief.importers.grid import Cell, Grid, text_of, text_of_times
 from debrief.importers.headings import Layout
 from debrief.importers.limits import refused
 from debrief.importers.mapping import Mapping
-from debrief.importers.notices import Notice, notice
-from debrief.importers.rows import RowReader
+from debrief.importers.notices import Notice, column_place, notice
+from debrief.importers.rows import Marks, RowReader
 from debrief.importers.settings import Settings
 from debrief.importers.times import Times
-from debrief.model.event import SourceKind
+from debrief.model import marks
+from debrief.model.columns import MISSING, Repeated, grouped, repeated
+from debrief.model.event import Source, SourceKind
 from debrief.model.times import HOUR_US, US
 
 _DEVICE_KINDS = {"charge", "disarm", "analysis"}
@@ -25,7 +29,7 @@ _MAY_REPEAT = {"compression", "ventilation"}
 
 @dataclass
 class Reader:
-    """One grid being read. ``marks`` holds rows of the marks table, without event, source and origin."""
+    """One grid being read. After ``read``, ``rows`` holds what was read of it; times and marks go with it."""
 
     path: Path
     grid: Grid
@@ -33,8 +37,10 @@ class Reader:
     mapping: Mapping
     settings: Settings
     notices: list[Notice] = field(default_factory=list)
-    marks: list[dict[str, Any]] = field(default_factory=list)
-    times: Times = field(default_factory=lambda: Times("clock", [], []))
+    rows: Grid | None = None
+    times: Times = field(default_factory=lambda: Times("clock", np.zeros(0, np.int64), np.zeros(0, np.int64)))
+    time_texts: Repeated[str] = field(default_factory=lambda: repeated([]))
+    marks: Marks | None = None
 
     def read(self, near: int | None = None) -> None:
         """Read all rows. ``near`` is a wall time close to the first row, where another source gives one. [us]
@@ -44,7 +50,7 @@ class Reader:
         UnreadableFile
             Where the layout has no column of times or none of marks, or no row.
         """
-        self.notices, self.marks = [], []
+        self.notices = []
         columns = ", ".join(repr(column.name) for column in self.layout.columns)
         time_column = self.layout.one("time")
         if time_column is None:
@@ -52,46 +58,64 @@ class Reader:
         if not self.layout.all("mark") and not self.layout.all("detail"):
             raise refused(self.path, "no_mark_column", columns=columns)
         rows = self.data_rows()
-        if not rows:
+        if not len(rows):
             raise refused(self.path, "heading_only")
-        self.times, time_texts = self._times(rows, time_column, near)
+        self.times = self._times(rows, time_column, near)
         self.notices += self.times.notices
         reader = RowReader(self.layout, self.mapping, self.grid.decimal_comma)
-        for row, text, start, cell in zip(
-            rows, time_texts, self.times.source_time, self.times.cell, strict=True
-        ):
-            mark = reader.mark(row)
-            self.marks.append(
-                {"place": row.place, "time_text": text, "source_time": start, "cell": cell} | mark
-            )
+        self.marks = reader.read(rows)
         self.notices += reader.notices
-        self._repeated(rows)
-        self._long_gaps(rows)
-        self._unread_columns(rows)
+        self.rows = rows
+        self._repeated()
+        self._long_gaps()
+        self._unread_columns()
 
-    def data_rows(self) -> list[Row]:
+    def table(self, event_id: str, source: Source) -> pa.Table:
+        """Return what was read as a marks table."""
+        if self.marks is None or self.rows is None:
+            return marks.empty()
+        read = {each.name: getattr(self.marks, each.name) for each in fields(self.marks)}
+        named = {
+            "event_id": event_id,
+            "source_id": source.source_id,
+            "origin": "person" if source.kind == "person" else "device",
+            "place": self.rows.places.arrow(),
+            "time_text": self.time_texts,
+            "source_time": self.times.source_time,
+            "cell": self.times.cell,
+        }
+        return marks.gate_columns(read | named, len(self.rows))
+
+    def data_rows(self) -> Grid:
         """Return the rows of data, and tell of what is none: lines above, comments, repeats."""
-        at = self.layout.heading
-        self.notices += [notice("above_heading", row.place) for row in self.grid.rows[: at or 0]]
+        grid, at = self.grid, self.layout.heading
         if at is None:
-            return self.grid.rows
-        heading, rows = self.grid.rows[at].cells, []
-        for row in self.grid.rows[at + 1 :]:
-            filled = [cell for cell in row.cells if cell != ""]
-            if row.cells == heading:
-                self.notices.append(notice("heading_repeated", row.place))
-            elif len(filled) == 1 and isinstance(filled[0], str) and filled[0].startswith("#"):
-                self.notices.append(notice("comment_skipped", row.place))
-            else:
-                rows.append(row)
-        return rows
+            return grid
+        below = np.arange(len(grid)) > at
+        filled = np.zeros(len(grid), np.int64)
+        for column in grid.columns:
+            filled += column.where(lambda cell: cell not in ("", None))
+        repeats = np.ones(len(grid), np.bool_)
+        for column in grid.columns:
+            repeats &= column.codes == column.codes[at]
+        comment = filled == 1
+        comment[list(grid.beyond)] = repeats[list(grid.beyond)] = False
+        comment[comment] = [_is_comment(grid.row(row)) for row in np.flatnonzero(comment).tolist()]
+        for code, rows in (
+            ("above_heading", np.arange(len(grid)) < at),
+            ("comment_skipped", below & comment),
+            ("heading_repeated", below & repeats),
+        ):
+            if rows.any():
+                self.notices.append(notice(code, grid.places.take(rows)))
+        return grid.take(below & ~comment & ~repeats)
 
     def kind(self) -> SourceKind:
         """Return what kind of source this is, as said or as its marks tell."""
         if said := self.settings.kind or self.mapping.kind:
             return said
-        kinds = {mark["kind"] for mark in self.marks}
-        decimals = any(cell is not None and cell < US for cell in self.times.cell)
+        kinds = set(self.marks.kind.held()) if self.marks else set()
+        decimals = bool(((self.times.cell != MISSING) & (self.times.cell < US)).any())
         found: SourceKind = "person"
         if "compression" in kinds:
             found = "sensor"
@@ -100,16 +124,16 @@ class Reader:
         self.notices.append(notice("source_kind_assumed", kind=found))
         return found
 
-    def _times(self, rows: list[Row], column: headings.Column, near: int | None) -> tuple[Times, list[str]]:
-        """Return the times of the rows, and how they are written."""
-        cells = [_cell(row, column.index) for row in rows]
-        texts = text_of_times(cells)
+    def _times(self, rows: Grid, column: headings.Column, near: int | None) -> Times:
+        """Return the times of the rows, and keep how they are written."""
+        cells = _cells(rows, column.index)
+        texts = _time_texts(cells)
         date_column = self.layout.one("date")
-        days = [_day_text(_cell(row, date_column.index)) for row in rows] if date_column else None
-        durations = sum(isinstance(cell, timedelta) for cell in cells) > len(cells) / 2
+        days = _cells(rows, date_column.index).map(_day_text) if date_column else None
+        durations = np.count_nonzero(cells.where(lambda cell: isinstance(cell, timedelta)))
         rules = times.Rules(
             said=self.settings.times or self.mapping.times,
-            heading=column.form or ("elapsed" if durations else None),
+            heading=column.form or ("elapsed" if durations > len(rows) / 2 else None),
             unit_s=column.unit_s,
             dates=self.mapping.dates,
             date=self.settings.date,
@@ -117,45 +141,61 @@ class Reader:
             zone=self.settings.zone,
             rounding=self.settings.rounding,
             column=column.name,
+            in_order=rows.in_order,
         )
-        found = times.read(texts, [row.place for row in rows], rules, days)
-        if days:
-            texts = [f"{day} {text}".strip() for day, text in zip(days, texts, strict=True)]
-        return found, texts
+        self.time_texts = _together(days, texts) if days else texts
+        return times.read(texts, rows.places, rules, days)
 
-    def _repeated(self, rows: list[Row]) -> None:
-        seen: set[tuple[Cell, ...]] = set()
-        for row, mark in zip(rows, self.marks, strict=True):
-            if row.cells in seen and mark["kind"] not in _MAY_REPEAT:
-                self.notices.append(notice("duplicate_row", row.place))
-            seen.add(row.cells)
+    def _repeated(self) -> None:
+        """Tell of rows that are cell by cell like one before them."""
+        rows, read = self.rows, self.marks
+        if rows is None or read is None:
+            return
+        _, first = grouped([(column.codes, len(column.values)) for column in rows.columns], len(rows))
+        again = np.ones(len(rows), np.bool_)
+        again[first] = again[list(rows.beyond)] = False
+        again &= read.kind.where(lambda kind: kind not in _MAY_REPEAT)
+        if again.any():
+            self.notices.append(notice("duplicate_row", rows.places.take(again)))
 
-    def _long_gaps(self, rows: list[Row]) -> None:
+    def _long_gaps(self) -> None:
         """Tell of marks more than an hour after the one before: another event may begin there."""
-        known = [
-            (start, row.place)
-            for start, row in zip(self.times.source_time, rows, strict=True)
-            if start is not None
-        ]
-        for (before, _), (after, place) in pairwise(sorted(known, key=lambda each: each[0])):
-            if after - before > HOUR_US:
-                self.notices.append(notice("long_gap", place))
+        known = np.flatnonzero(self.times.source_time != MISSING)
+        order = known[np.argsort(self.times.source_time[known], kind="stable")]
+        late = order[1:][np.diff(self.times.source_time[order]) > HOUR_US]
+        if len(late) and self.rows:
+            self.notices.append(notice("long_gap", self.rows.places.take(late)))
 
-    def _unread_columns(self, rows: list[Row]) -> None:
+    def _unread_columns(self) -> None:
         """Tell of columns that hold something and were not read, unless somebody said so."""
         for column in self.layout.all("ignored"):
-            if column.sure != "answered" and any(_cell(row, column.index) != "" for row in rows):
-                code = (
-                    "column_of_marks"
-                    if labels.understand(column.name.split(" (")[0]).known
-                    else "column_ignored"
-                )
-                self.notices.append(notice(code, column=column.name))
+            if column.sure == "answered" or self.rows is None:
+                continue
+            if _cells(self.rows, column.index).where(lambda cell: cell not in ("", None)).any():
+                known = labels.understand(column.name.split(" (")[0]).known
+                code = "column_of_marks" if known else "column_ignored"
+                self.notices.append(notice(code, column_place(column.name), column=column.name))
 
 
-def _cell(row: Row, index: int) -> Cell:
-    return row.cells[index] if index < len(row.cells) else ""
+def _cells(rows: Grid, index: int) -> Repeated[Cell | None]:
+    return rows.columns[index] if index < len(rows.columns) else Repeated([""], np.zeros(len(rows), np.int32))
 
 
-def _day_text(cell: Cell) -> str:
+def _is_comment(cells: Sequence[Cell]) -> bool:
+    return any(isinstance(cell, str) and cell.startswith("#") for cell in cells)
+
+
+def _time_texts(cells: Repeated[Cell | None]) -> Repeated[str]:
+    """Return a column of times as text, which only all of them together decide."""
+    used, codes = np.unique(cells.codes, return_inverse=True)
+    return Repeated(text_of_times([cells.values[code] for code in used]), codes.astype(np.int32))
+
+
+def _together(days: Repeated[str], texts: Repeated[str]) -> Repeated[str]:
+    """Return the texts of two columns as one."""
+    group, first = grouped([(each.codes, len(each.values)) for each in (days, texts)], len(texts))
+    return Repeated([f"{days[row]} {texts[row]}".strip() for row in first.tolist()], group.astype(np.int32))
+
+
+def _day_text(cell: Cell | None) -> str:
     return cell.date().isoformat() if isinstance(cell, datetime) else text_of(cell)

@@ -1,17 +1,25 @@
-"""One row becomes one mark: its label, its detail, its amount, and what is odd about them."""
+"""Rows become marks: their labels, details, amounts, and what is odd about them."""
 
-from dataclasses import replace
+from dataclasses import dataclass, field, fields, replace
 from typing import Any
+
+import numpy as np
 
 from debrief.importers import amounts, labels
 from debrief.importers.amounts import Reading
-from debrief.importers.grid import Row, text_of
+from debrief.importers.grid import Grid, text_of
 from debrief.importers.headings import Layout
 from debrief.importers.labels import Meant
-from debrief.importers.mapping import Mapping
-from debrief.importers.notices import Notice, notice
+from debrief.importers.mapping import Mapping, Meaning
+from debrief.importers.notices import Notice, Told, notice
+from debrief.importers.places import Places
+from debrief.model.axis import Bools, Floats, Ints
+from debrief.model.columns import MISSING, Repeated, grouped, repeated, same
 from debrief.model.times import to_us
 from debrief.words import KINDS, fold, say
+
+_DECIDING: tuple[Meaning, ...] = ("mark", "detail", "amount", "unit", "route")
+"""The columns that decide together what a row says; lengths, roles and notes stand by themselves."""
 
 
 def _hint(likely: list[str]) -> str:
@@ -19,54 +27,139 @@ def _hint(likely: list[str]) -> str:
     return f" {say('importing.may_mean', likely=', '.join(likely))}" if likely else ""
 
 
+@dataclass(frozen=True)
+class Marks:
+    """The rows of a grid as columns of the marks table, but for their times. Shape (n,) each.
+
+    ``amount`` is NaN where there is none, ``length`` ``MISSING``. [us]
+    """
+
+    label: Repeated[str]
+    kind: Repeated[str]
+    detail: Repeated[str | None]
+    amount: Floats
+    unit: Repeated[str | None]
+    route: Repeated[str | None]
+    length: Ints
+    role: Repeated[str | None]
+    note: Repeated[str | None]
+
+    def __len__(self) -> int:
+        return len(self.kind)
+
+    def take(self, rows: Ints | Bools) -> "Marks":
+        """Return some of the marks, by number or by a mask."""
+        changed: dict[str, Any] = {}
+        for each in fields(self):
+            column = getattr(self, each.name)
+            changed[each.name] = column.take(rows) if isinstance(column, Repeated) else column[rows]
+        return Marks(**changed)
+
+
+@dataclass
+class _Row:
+    """What rows say that are alike in all that decides it; ``notes`` is what fits nowhere else."""
+
+    label: str
+    kind: str = "unmapped"
+    detail: str | None = None
+    amount: float | None = None
+    unit: str | None = None
+    route: str | None = None
+    length_s: float | None = None
+    notes: list[str] = field(default_factory=list)
+    notices: list[Notice] = field(default_factory=list)
+
+    def tell(self, code: str, **values: object) -> None:
+        """Tell of all of these rows."""
+        self.notices.append(notice(code, None, **values))
+
+
 class RowReader:
-    """Reads one row after the other by one layout."""
+    """Reads the rows of a grid by one layout. Rows that are alike are read once."""
 
     def __init__(self, layout: Layout, mapping: Mapping, decimal_comma: bool) -> None:
         self.width = len(layout.columns)
         self.comma = decimal_comma
         self.answers = mapping.labels
         self.notices: list[Notice] = []
-        self.at = {
-            meaning: layout.all(meaning) for meaning in ("mark", "detail", "amount", "unit", "route", "note")
-        }
+        self.at = {meaning: layout.all(meaning) for meaning in (*_DECIDING, "note")}
         self.length, self.role = layout.one("length"), layout.one("role")
 
-    def mark(self, row: Row) -> dict[str, Any]:
-        """Return what a row says, but for its time."""
-        texts = [text_of(cell) for cell in row.cells]
-        texts += [""] * (self.width - len(texts))
+    def read(self, grid: Grid) -> Marks:
+        """Return what the rows of a grid say, but for their times."""
+        count = len(grid)
+        texts = {
+            column.index: texts_of(grid, column.index) for columns in self.at.values() for column in columns
+        }
+        deciding = [texts[column.index] for meaning in _DECIDING for column in self.at[meaning]]
+        group, first = grouped([(column.codes, len(column.values)) for column in deciding], count)
+        alike = [self._alike({at: column[row] for at, column in texts.items()}) for row in first.tolist()]
+        self._tell(alike, group, grid.places)
+        codes = group.astype(np.int32)
+        length, odd_lengths = self._length(grid, np.array([_us(each.length_s) for each in alike])[group])
         notes = [texts[column.index] for column in self.at["note"]]
-        self._ragged(row, texts, notes)
+        notes += self._ragged(grid)
+        notes.append(Repeated(["; ".join(filter(None, each.notes)) for each in alike], codes))
+        notes += odd_lengths
+        amounts_of = [np.nan if each.amount is None else each.amount for each in alike]
+        return Marks(
+            label=Repeated([each.label for each in alike], codes),
+            kind=Repeated([each.kind for each in alike], codes),
+            detail=Repeated([each.detail for each in alike], codes),
+            amount=np.array(amounts_of, np.float64)[group],
+            unit=Repeated([each.unit for each in alike], codes),
+            route=Repeated([each.route for each in alike], codes),
+            length=length,
+            role=_role(texts_of(grid, self.role.index)) if self.role else same(None, count),
+            note=_joined_texts(notes, count),
+        )
+
+    def _tell(self, alike: list[_Row], group: Ints, places: Places) -> None:
+        """Tell of groups of rows at the places of all their rows."""
+        if not any(each.notices for each in alike):
+            return
+        order = np.argsort(group, kind="stable")
+        edges = np.searchsorted(group[order], np.arange(len(alike) + 1))
+        for number, each in enumerate(alike):
+            rows = order[edges[number] : edges[number + 1]]
+            self.notices += [replace(told, place=places.take(rows)) for told in each.notices]
+
+    def _ragged(self, grid: Grid) -> list[Repeated[str]]:
+        """Return what stands right of the last column, and tell of rows that are too long or too short."""
+        further = [texts_of(grid, index) for index in range(self.width, len(grid.columns))]
+        if grid.beyond:
+            rest = ["; ".join(map(text_of, grid.beyond.get(row, ()))) for row in range(len(grid))]
+            further.append(repeated(rest))
+        long = np.zeros(len(grid), np.bool_)
+        for column in further:
+            long |= column.where(bool)
+        if long.any():
+            self.notices.append(notice("row_long", grid.places.take(long), width=self.width))
+        if 0 < self.width <= len(grid.columns):
+            short = grid.columns[self.width - 1].where(lambda cell: cell is None)
+            if short.any():
+                self.notices.append(notice("row_short", grid.places.take(short), width=self.width))
+        return further
+
+    def _alike(self, texts: dict[int, str]) -> _Row:
+        """Return what one row says, by the texts of the columns that decide it."""
         details = [text for column in self.at["detail"] if (text := texts[column.index])]
         label = next((text for column in self.at["mark"] if (text := texts[column.index])), "")
         if not label and details:
             label = details.pop(0)
-        meant = self._meant(label, row.place)
-        kind, detail, beside = self._described(label, meant, details, notes, row.place)
-        amount, unit, infusion = self._amount(texts, kind, detail, meant.reading, beside, notes, row.place)
-        return {
-            "kind": kind,
-            "detail": detail,
-            "amount": amount,
-            "unit": unit,
-            "route": "infusion" if infusion else self._route(texts, meant, row.place),
-            "length": self._length(texts, meant.reading, notes, row.place),
-            "role": texts[self.role.index] or None if self.role else None,
-            "note": "; ".join(note for note in notes if note) or None,
-            "label": label,
-        }
+        row = _Row(label)
+        meant = self._meant(row)
+        row.length_s = meant.reading.length_s
+        beside = self._described(row, meant, details)
+        infusion = self._amount(row, texts, meant.reading, beside)
+        row.route = "infusion" if infusion else self._route(row, texts, meant)
+        return row
 
-    def _ragged(self, row: Row, texts: list[str], notes: list[str]) -> None:
-        if len(row.cells) > self.width and any(texts[self.width :]):
-            self.notices.append(notice("row_long", row.place, width=self.width))
-            notes += texts[self.width :]
-        elif len(row.cells) < self.width:
-            self.notices.append(notice("row_short", row.place, width=self.width))
-
-    def _meant(self, label: str, place: str) -> Meant:
+    def _meant(self, row: _Row) -> Meant:
+        label = row.label
         if not label:
-            self.notices.append(notice("mark_missing", place))
+            row.tell("mark_missing")
             return Meant("unmapped", known=False)
         meant = labels.understand(label, self.comma)
         if self.answers and (answer := self.answers.get(labels.key_of(label))):
@@ -80,60 +173,49 @@ class RowReader:
             likely = [
                 " ".join(filter(None, (each.kind, each.detail))) for each in labels.suggestions(label, 3)
             ]
-            self.notices.append(notice("label_unmapped", place, label=label, hint=_hint(likely)))
+            row.tell("label_unmapped", label=label, hint=_hint(likely))
         return meant
 
-    def _described(
-        self, label: str, meant: Meant, details: list[str], notes: list[str], place: str
-    ) -> tuple[str, str | None, Reading]:
-        """Return kind and detail, and the amounts beside the detail; what is no detail goes to the notes."""
-        kind, detail, beside = meant.kind, meant.detail, Reading()
-        family = KINDS[kind].detail
+    def _described(self, row: _Row, meant: Meant, details: list[str]) -> Reading:
+        """Give a row its kind and detail; what is none goes to the notes. Return the amounts beside it."""
+        row.kind, row.detail, beside = meant.kind, meant.detail, Reading()
+        family = KINDS[row.kind].detail
         for text in details:
-            both = labels.phrases().get(fold(f"{label} {text}"))
-            if both and KINDS[both.kind].family == KINDS[kind].family and not family:
-                kind, detail = both.kind, both.detail
+            both = labels.phrases().get(fold(f"{row.label} {text}"))
+            if both and KINDS[both.kind].family == KINDS[row.kind].family and not family:
+                row.kind, row.detail = both.kind, both.detail
             elif family == "free":
-                detail = f"{detail}; {text}" if detail else text
+                row.detail = f"{row.detail}; {text}" if row.detail else text
             elif not family:
-                notes.append(text)
+                row.notes.append(text)
             else:
-                name, reading = labels.read_detail(kind, text, self.comma)
+                name, reading = labels.read_detail(row.kind, text, self.comma)
                 beside = reading if reading.value is not None else beside
-                if name is None and detail is None:
-                    hint = _hint(labels.close_details(kind, text))
-                    self.notices.append(notice("detail_unknown", place, kind=kind, read=text, hint=hint))
+                if name is None and row.detail is None:
+                    hint = _hint(labels.close_details(row.kind, text))
+                    row.tell("detail_unknown", kind=row.kind, read=text, hint=hint)
                     name = fold(text) if family == "drug" else None
-                if name is None or (detail is not None and name != detail):
-                    notes.append(text)
-                detail = detail or name
-        return kind, detail, beside
+                if name is None or (row.detail is not None and name != row.detail):
+                    row.notes.append(text)
+                row.detail = row.detail or name
+        return beside
 
-    def _amount(
-        self,
-        texts: list[str],
-        kind: str,
-        detail: str | None,
-        inside: Reading,
-        beside: Reading,
-        notes: list[str],
-        place: str,
-    ) -> tuple[float | None, str | None, bool]:
-        """Return amount, unit and whether it is a rate: from its column, else the detail, else the label."""
+    def _amount(self, row: _Row, texts: dict[int, str], inside: Reading, beside: Reading) -> bool:
+        """Give a row its amount: from its column, else detail, else label. Return whether it is a rate."""
         unit_text = next((text for column in self.at["unit"] if (text := texts[column.index])), "")
         readings = []
         for column in self.at["amount"]:
             if text := texts[column.index]:
                 reading = amounts.read(text, unit_text or column.unit or "", self.comma)
                 if reading is None:
-                    self.notices.append(notice("amount_unreadable", place, read=text, column=column.name))
-                    notes.append(f"{column.name}: {text}")
+                    row.tell("amount_unreadable", read=text, column=column.name)
+                    row.notes.append(f"{column.name}: {text}")
                 else:
                     readings.append(reading)
-        measured = bool(KINDS[kind].unit) or kind in ("vital", "unmapped", "note")
+        measured = bool(KINDS[row.kind].unit) or row.kind in ("vital", "unmapped", "note")
         readings += [each for each in (beside, inside) if each.value is not None and measured]
         if not readings:
-            return None, None, False
+            return False
         found = readings[0]
         strength = next((each.mg_per_ml for each in (*readings, beside, inside) if each.mg_per_ml), None)
         unit = found.unit or next(
@@ -142,28 +224,60 @@ class RowReader:
         if unit is None and unit_text and (known := amounts.unit(unit_text)):
             unit = known.name
         if any((each.value, each.unit or unit) != (found.value, unit) for each in readings):
-            self.notices.append(notice("amount_twice", place, taken=f"{found.value:g} {unit or ''}".strip()))
-        settled = amounts.settle(replace(found, unit=unit, mg_per_ml=strength), kind, detail)
-        self.notices += [replace(each, place=place) for each in settled.notices]
-        return settled.value, settled.unit, settled.infusion
+            row.tell("amount_twice", taken=f"{found.value:g} {unit or ''}".strip())
+        settled = amounts.settle(replace(found, unit=unit, mg_per_ml=strength), row.kind, row.detail)
+        row.notices += settled.notices
+        row.amount, row.unit = settled.value, settled.unit
+        return settled.infusion
 
-    def _route(self, texts: list[str], meant: Meant, place: str) -> str | None:
+    def _route(self, row: _Row, texts: dict[int, str], meant: Meant) -> str | None:
         text = next((text for column in self.at["route"] if (text := texts[column.index])), "")
         if not text:
             return meant.route
         route = labels.read_route(text)
         if route is None:
-            self.notices.append(notice("route_unknown", place, read=text))
+            row.tell("route_unknown", read=text)
         return route or fold(text)
 
-    def _length(self, texts: list[str], inside: Reading, notes: list[str], place: str) -> int | None:
-        text = texts[self.length.index] if self.length else ""
-        if not text:
-            return to_us(inside.length_s) if inside.length_s is not None else None
-        found = amounts.length_us(text, self.comma)
+    def _length(self, grid: Grid, inside: Ints) -> tuple[Ints, list[Repeated[str]]]:
+        """Return how long each row lasted, by its column or label, and texts that are no length. [us]"""
+        if self.length is None:
+            return inside, []
+        unit_s = self.length.unit_s
+        texts = texts_of(grid, self.length.index)
+        read = np.array([self._length_us(text, unit_s) for text in texts.values] or [MISSING], np.int64)
+        filled = texts.where(bool)
+        found = np.where(filled, read[texts.codes], inside)
+        odd = filled & (found == MISSING)
+        told = Told(grid.places)
+        told.tell_each("length_unreadable", odd, texts)
+        self.notices += told.notices
+        kept = texts.map(lambda text: text if self._length_us(text, 1.0) == MISSING else "")
+        return found, [kept] if odd.any() else []
+
+    def _length_us(self, text: str, unit_s: float) -> int:
+        found = amounts.length_us(text, self.comma) if text else None
         if found is None:
-            self.notices.append(notice("length_unreadable", place, read=text))
-            notes.append(text)
-            return None
-        plain = self.length and not set(text) - set("0123456789., ")
-        return round(found * self.length.unit_s) if plain and self.length else found
+            return MISSING
+        return round(found * unit_s) if not set(text) - set("0123456789., ") else found
+
+
+def texts_of(grid: Grid, index: int) -> Repeated[str]:
+    """Return a column of a grid as text; empty where it has no such column."""
+    return grid.columns[index].map(text_of) if index < len(grid.columns) else same("", len(grid))
+
+
+def _us(seconds: float | None) -> int:
+    return MISSING if seconds is None else to_us(seconds)
+
+
+def _role(texts: Repeated[str]) -> Repeated[str | None]:
+    return Repeated([text or None for text in texts.values], texts.codes)
+
+
+def _joined_texts(columns: list[Repeated[str]], count: int) -> Repeated[str | None]:
+    """Return the texts of several columns together, null where none of them holds any."""
+    held = [column for column in columns if column.where(bool).any()]
+    group, first = grouped([(column.codes, len(column.values)) for column in held], count)
+    joined = ["; ".join(filter(None, (column[row] for column in held))) or None for row in first.tolist()]
+    return Repeated(joined, group.astype(np.int32))

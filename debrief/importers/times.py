@@ -6,17 +6,21 @@ matters, a question.
 """
 
 import datetime as dt
-from collections.abc import Sequence
+from collections.abc import Callable
 from dataclasses import dataclass, field, replace
-from itertools import pairwise
-from statistics import median_low
 from typing import Literal
 from zoneinfo import ZoneInfo
 
+import numpy as np
+
 from debrief.importers.days import on_their_days, read_days
 from debrief.importers.notices import Notice, Question, Told
-from debrief.importers.written import Order, Written, parse, parse_day
+from debrief.importers.parsed import Day, Parsed, parse_all
+from debrief.importers.places import Places
+from debrief.importers.written import Order, parse_day
 from debrief.importers.zones import name_of, to_utc
+from debrief.model.axis import Bools, Ints
+from debrief.model.columns import MISSING, Repeated
 from debrief.model.event import Scale
 from debrief.model.times import DAY_US, HOUR_US, US
 
@@ -25,6 +29,8 @@ Rounding = Literal["down", "nearest", "unknown"]
 
 _ASK_SPAN_US = 3 * HOUR_US
 _FAR_US = DAY_US
+_LATEST_US = 10**17
+"""A count further from its zero than this (3000 years) is no time of an event."""
 
 
 @dataclass(frozen=True)
@@ -34,6 +40,7 @@ class Rules:
     ``said`` and ``dates`` are somebody's answers, ``heading`` what the heading says; ``unit_s`` is the unit
     of plain numbers; ``date`` that of the first row; ``near`` a wall time close to the first row, where
     another source of the event gives one: from 1970-01-01 with a ``date``, else from midnight. [us]
+    ``in_order`` is false where rows do not stand as they were recorded.
     """
 
     said: Form | None = None
@@ -45,29 +52,32 @@ class Rules:
     zone: ZoneInfo | None = None
     rounding: Rounding = "unknown"
     column: str = "time"
+    in_order: bool = True
 
 
 @dataclass
 class Times:
-    """A column of times, read. ``source_time`` and ``cell`` are null where a row has no time. [us]
+    """A column of times, read: int64, shape (n,), ``MISSING`` where a row has no time. [us]
 
     ``wall`` is the first time before any zone was applied, for sources that follow; ``writes_dates``: the
     rows have dates of their own.
     """
 
     scale: Scale
-    source_time: list[int | None]
-    cell: list[int | None]
+    source_time: Ints
+    cell: Ints
     zone: str | None = None
     wall: int | None = None
     writes_dates: bool = False
     notices: list[Notice] = field(default_factory=list)
     questions: list[Question] = field(default_factory=list)
 
+    def take(self, rows: Ints | Bools) -> "Times":
+        """Return some of the times."""
+        return replace(self, source_time=self.source_time[rows], cell=self.cell[rows])
 
-def read(
-    texts: Sequence[str], places: Sequence[str], rules: Rules, days: Sequence[str] | None = None
-) -> Times:
+
+def read(texts: Repeated[str], places: Places, rules: Rules, days: Repeated[str] | None = None) -> Times:
     """Return the times of one source.
 
     Parameters
@@ -79,140 +89,143 @@ def read(
     days
         The cells of a separate date column.
     """
-    told = Told(places)
-    written = _parsed(texts, days, rules, told)
-    form = _form(written, texts, rules, told)
-    for row, one in enumerate(written):
-        if one and getattr(one, form) is None:
-            told.tell("time_unreadable", row, read=texts[row], column=rules.column)
-            written[row] = None
-    found = _elapsed(written, rules) if form == "elapsed" else _clock(written, texts, rules, told)
-    _finest_cells(found, written)
+    told = Told(places, rules.column)
+    parsed = _parsed(texts, days, told)
+    form = _form(parsed, rules, told)
+    impossible = parsed.known & (getattr(parsed, form) == MISSING)
+    told.tell_each("time_unreadable", impossible, texts, column=rules.column)
+    parsed = parsed.only(~impossible)
+    found = _elapsed(parsed, rules, told) if form == "elapsed" else _clock(parsed, rules, told)
+    _finest_cells(found, parsed)
     _far_apart(found, texts, told)
-    _out_of_order(found, told)
+    if rules.in_order:
+        _out_of_order(found, told)
     if rules.rounding != "nearest":
-        found.source_time = [
-            start + cell // 2 if start is not None and cell and cell > US else start
-            for start, cell in zip(found.source_time, found.cell, strict=True)
-        ]
+        coarse = found.cell > US
+        found.source_time[coarse] += found.cell[coarse] // 2
     found.notices, found.questions = told.notices, told.questions
     return found
 
 
-def _parsed(
-    texts: Sequence[str], days: Sequence[str] | None, rules: Rules, told: Told
-) -> list[Written | None]:
+def _parsed(texts: Repeated[str], days: Repeated[str] | None, told: Told) -> Parsed:
     """Return what each row says by itself, with the date of its own column where there is one."""
-    found: list[Written | None] = []
-    for row, text in enumerate(texts):
-        one = parse(text) if text else None
-        if not text:
-            told.tell("time_missing", row)
-        elif one is None:
-            told.tell("time_unreadable", row, read=text, column=rules.column)
-        elif days and days[row] and one.clock is not None and one.day is None:
-            day = parse_day(days[row])
-            if day is None:
-                told.tell("date_unreadable", row, read=days[row])
-            one = replace(one, elapsed=None, day=day) if day else None
-        found.append(one)
-    return found
+    parsed = parse_all(texts)
+    empty = texts.where(lambda text: not text)
+    if empty.any():
+        told.tell("time_missing", empty)
+    told.tell_each("time_unreadable", ~empty & ~parsed.known, texts, column=told.column)
+    if days is None:
+        return parsed
+    of_day: Callable[[str], Day] = parse_day
+    read_as = days.map(of_day)
+    bare = parsed.known & (parsed.clock != MISSING) & parsed.day.where(lambda day: day is None)
+    dated = bare & days.where(bool)
+    bad = dated & read_as.where(lambda day: day is None)
+    told.tell_each("date_unreadable", bad, days)
+    return parsed.with_days(dated, read_as).only(~bad)
 
 
-def _form(written: Sequence[Written | None], texts: Sequence[str], rules: Rules, told: Told) -> Form:
+def _form(parsed: Parsed, rules: Rules, told: Told) -> Form:
     """Decide whether the column holds clock times or elapsed ones, and ask where it cannot be told."""
-    known = [(row, one) for row, one in enumerate(written) if one]
-    clocks_alone = sum(one.elapsed is None for _, one in known)
+    known = np.flatnonzero(parsed.known)
+    clock, elapsed = parsed.clock[known], parsed.elapsed[known]
+    clocks_alone = np.count_nonzero(elapsed == MISSING)
     said = rules.said or rules.heading
     if said and clocks_alone <= len(known) / 2:
         return said
-    if clocks_alone or not known:
+    if clocks_alone or not len(known):
         return "clock"
-    over = next((row for row, one in known if one.clock is None and one.sure and not one.plain), None)
-    if over is not None:
-        told.tell("elapsed_assumed", over, read=texts[over])
+    over = known[(clock == MISSING) & parsed.sure[known] & ~parsed.plain[known]]
+    if len(over):
+        told.tell("elapsed_assumed", over[0], read=parsed.texts[over[0]])
         return "elapsed"
-    clocks = [one.clock for _, one in known if one.clock is not None]
+    clocks = clock[clock != MISSING]
     if len(clocks) < len(known) / 2:
         return "elapsed"
+    counts = bool(parsed.plain[known].all())
+    numbers = counts and not any(text.startswith("0") for text in parsed.texts.take(known))  # 0903: a clock
     both_fit = len(clocks) == len(known)
-    numbers = all(one.plain and not texts[row].startswith("0") for row, one in known)  # 0903 is a clock
     if both_fit and (numbers or clocks[0] == 0 or _span(clocks) > _ASK_SPAN_US):
         told.ask("times", "clock", "clock", "elapsed")
-        told.tell("times_ambiguous", read=texts[known[0][0]])
+        told.tell("times_ambiguous", read=parsed.texts[known[0]])
     return "clock"
 
 
-def _span(clocks: Sequence[int]) -> int:
+def _span(clocks: Ints) -> int:
     """Return how far clock times reach, each on the day nearest the one before. [us]"""
-    total = low = high = 0
-    for before, after in pairwise(clocks):
-        total += (after - before + DAY_US // 2) % DAY_US - DAY_US // 2
-        low, high = min(low, total), max(high, total)
-    return high - low
+    steps = (np.diff(clocks) + DAY_US // 2) % DAY_US - DAY_US // 2
+    total = np.cumsum(steps)
+    return int(total.max(initial=0) - total.min(initial=0))
 
 
-def _elapsed(written: Sequence[Written | None], rules: Rules) -> Times:
+def _elapsed(parsed: Parsed, rules: Rules, told: Told) -> Times:
     """Return times that count from the source's own zero."""
-    found = Times("elapsed", [None] * len(written), [None] * len(written))
-    for row, one in enumerate(written):
-        if one and one.elapsed is not None:
-            unit_s = rules.unit_s if one.plain else 1.0
-            found.source_time[row] = round(one.elapsed * unit_s)
-            found.cell[row] = round(one.elapsed_cell * unit_s)
-    return found
+    unit_s = np.where(parsed.plain, rules.unit_s, 1.0)
+    exact = unit_s == 1.0
+    start, cell = parsed.elapsed, parsed.elapsed_cell
+    absurd = parsed.known & (np.abs(start.astype(np.float64)) * unit_s > _LATEST_US)
+    told.tell_each("time_unreadable", absurd, parsed.texts, column=told.column)
+    known = parsed.known & ~absurd
+    counted = np.where(known & ~exact, np.rint(np.where(known, start, 0) * unit_s), 0).astype(np.int64)
+    width = np.where(known & ~exact, np.rint(cell * unit_s), 0).astype(np.int64)
+    return Times(
+        "elapsed",
+        np.where(known, np.where(exact, start, counted), MISSING),
+        np.where(known, np.where(exact, cell, width), MISSING),
+    )
 
 
-def _clock(written: Sequence[Written | None], texts: Sequence[str], rules: Rules, told: Told) -> Times:
+def _clock(parsed: Parsed, rules: Rules, told: Told) -> Times:
     """Return clock times, each on its day, in UTC where date and zone are known."""
-    days = read_days(written, texts, rules.dates, rules.date, told)
-    placed = [one if one and (one.day is None or days[row]) else None for row, one in enumerate(written)]
-    walls = on_their_days([one.clock if one else None for one in placed], days, rules.date, rules.near)
-    found = Times("clock", walls, [one.clock_cell if one else None for one in placed])
-    found.wall = next((wall for wall in walls if wall is not None), None)
-    found.writes_dates = any(days)
+    days = read_days(parsed, rules.dates, rules.date, told)
+    undated = parsed.day.where(lambda day: day is None)
+    placed = parsed.known & (undated | (days != MISSING))
+    walls = on_their_days(np.where(placed, parsed.clock, MISSING), days, rules.date, rules.near)
+    found = Times("clock", walls, np.where(placed, parsed.clock_cell, MISSING))
+    rows = np.flatnonzero(placed)
+    found.wall = int(walls[rows[0]]) if len(rows) else None
+    found.writes_dates = bool((days != MISSING).any())
     if not found.writes_dates and rules.date is None:
         return found
     found.scale = "local"
-    offsets = [one.offset if one else None for one in written]
-    fixed = next((dt.timezone(offset) for offset in offsets if offset is not None), None)
+    offset = np.where(parsed.known, parsed.offset, MISSING)
+    stated = offset[offset != MISSING]
+    fixed = dt.timezone(dt.timedelta(microseconds=int(stated[0]))) if len(stated) else None
     if zone := rules.zone or fixed:
-        found.source_time, doubts = to_utc(walls, offsets, zone)
+        found.source_time, skipped, twice = to_utc(walls, offset, zone)
         found.scale, found.zone = "utc", name_of(zone)
-        for code, row in doubts:
-            told.tell(code, row, read=texts[row], zone=zone)
+        told.tell_each("hour_missing", skipped, parsed.texts, zone=zone)
+        told.tell_each("hour_twice", twice, parsed.texts, zone=zone)
     return found
 
 
-def _finest_cells(found: Times, written: Sequence[Written | None]) -> None:
+def _finest_cells(found: Times, parsed: Parsed) -> None:
     """Give all cells of a second, and all plain numbers, the width of the finest decimals of the source."""
-    fine = {
-        row: one.decimals
-        for row, (one, cell) in enumerate(zip(written, found.cell, strict=True))
-        if one and (cell == US or (one.plain and found.scale == "elapsed"))
-    }
-    decimals = max(fine.values(), default=0)
-    for row in fine:
-        cell = found.cell[row]
-        found.cell[row] = cell and max(1, cell // 10**decimals)
+    fine = (found.cell == US) | (parsed.plain & (found.scale == "elapsed") & (found.cell != MISSING))
+    decimals = int(parsed.decimals[fine].max(initial=0))
+    found.cell[fine] = np.maximum(1, found.cell[fine] // 10**decimals)
 
 
-def _far_apart(found: Times, texts: Sequence[str], told: Told) -> None:
+def _far_apart(found: Times, texts: Repeated[str], told: Told) -> None:
     """Leave out what lies more than a day from most of the source."""
-    known = [start for start in found.source_time if start is not None]
-    middle = median_low(known) if known else 0
-    for row, start in enumerate(found.source_time):
-        if start is not None and abs(start - middle) > _FAR_US:
-            told.tell("time_far", row, read=texts[row], days=f"{abs(start - middle) / DAY_US:.1f}")
-            found.source_time[row] = found.cell[row] = None
+    known = found.source_time[found.source_time != MISSING]
+    if not len(known):
+        return
+    middle = np.partition(known, (len(known) - 1) // 2)[(len(known) - 1) // 2]
+    apart = np.where(found.source_time == MISSING, 0, np.abs(found.source_time - middle))
+    far = apart > _FAR_US
+    days = [f"{us / DAY_US:.1f}" for us in apart[far].tolist()]
+    for text in dict.fromkeys(days):
+        same = np.zeros(len(far), np.bool_)
+        same[np.flatnonzero(far)] = [day == text for day in days]
+        told.tell_each("time_far", same, texts, days=text)
+    found.source_time[far] = found.cell[far] = MISSING
 
 
 def _out_of_order(found: Times, told: Told) -> None:
     """Tell of rows that are earlier than the row before them: late entries, which stay where they are."""
-    before: int | None = None
-    for row, (start, cell) in enumerate(zip(found.source_time, found.cell, strict=True)):
-        if start is None or cell is None:
-            continue
-        if before is not None and start + cell <= before:
-            told.tell("out_of_order", row)
-        before = start
+    known = np.flatnonzero(found.source_time != MISSING)
+    start, cell = found.source_time[known], found.cell[known]
+    late = known[1:][start[1:] + cell[1:] <= start[:-1]]
+    if len(late):
+        told.tell("out_of_order", late)

@@ -1,9 +1,13 @@
 """What was understood of a file, as plain data, for a page on which somebody checks it and answers."""
 
-from collections import Counter
+from collections.abc import Iterator
 from dataclasses import asdict, dataclass, replace
+from itertools import islice
+from math import isnan
 from pathlib import Path
 from typing import Any
+
+import numpy as np
 
 from debrief.errors import UnreadableFile
 from debrief.importers import labels
@@ -13,7 +17,9 @@ from debrief.importers.mapping import Answer, Mapping, Meaning
 from debrief.importers.notices import Choice, Question, gather
 from debrief.importers.opening import Opened, open_file
 from debrief.importers.reading import Reader
+from debrief.importers.rows import texts_of
 from debrief.importers.settings import Settings
+from debrief.model.columns import MISSING
 from debrief.model.event import Scale, SourceKind
 from debrief.model.problems import Problem
 from debrief.model.times import DAY_US, US
@@ -121,9 +127,9 @@ def understand(path: Path, settings: Settings | None = None) -> Understanding:
         reader.read()
         kind, scale = reader.kind(), reader.times.scale
         questions += reader.times.questions
-    elif not reader.data_rows():
+    elif not len(reader.data_rows()):
         raise UnreadableFile(say("importing.heading_only", file=path.name))
-    heading = reader.grid.rows[reader.layout.heading].place if reader.layout.heading is not None else None
+    at = reader.layout.heading
     return Understanding(
         file=path.name,
         importer=opened.importer,
@@ -131,14 +137,14 @@ def understand(path: Path, settings: Settings | None = None) -> Understanding:
         delimiter=opened.contents.delimiter,
         sheet=reader.grid.sheet,
         sheets=tuple(grid.sheet for grid in opened.contents.grids if grid.sheet),
-        heading=heading,
-        row_count=len(reader.marks),
+        heading=None if at is None else reader.grid.places[at],
+        row_count=len(reader.marks) if reader.marks else 0,
         columns=_columns(reader),
         labels=_labels(reader),
-        rows=tuple(tuple(text_of(cell) for cell in row.cells) for row in reader.grid.rows[:_ROWS]),
+        rows=tuple(tuple(map(text_of, row)) for row in reader.grid.head(_ROWS)),
         questions=tuple(questions),
         problems=gather((*opened.contents.notices, *reader.notices), path.stem),
-        preview=tuple(_seen(mark, scale) for mark in reader.marks[:_ROWS]),
+        preview=tuple(_preview(reader, scale)),
         scale=scale,
         kind=kind,
         mapping=_standing(opened),
@@ -159,50 +165,72 @@ def _missing_columns(reader: Reader) -> list[Question]:
 
 def _columns(reader: Reader) -> tuple[ColumnSeen, ...]:
     at = reader.layout.heading
-    body = reader.grid.rows if at is None else reader.grid.rows[at + 1 :]
     found = []
     for column in reader.layout.columns:
-        cells = (text_of(row.cells[column.index]) for row in body if column.index < len(row.cells))
-        filled = [text for text, _ in zip(filter(None, cells), range(_SAMPLES), strict=False)]
-        found.append(ColumnSeen(column.name, column.meaning, column.sure, column.unit, tuple(filled)))
+        texts = texts_of(reader.grid, column.index)
+        below = texts if at is None else texts.take(np.arange(len(texts)) > at)
+        filled = tuple(islice(filter(None, below), _SAMPLES))
+        found.append(ColumnSeen(column.name, column.meaning, column.sure, column.unit, filled))
     return tuple(found)
 
 
 def _labels(reader: Reader) -> tuple[LabelSeen, ...]:
     """Return the labels of the file, those that are not understood first, then the most frequent."""
-    counts = Counter(labels.key_of(mark["label"]) for mark in reader.marks)
-    first = {labels.key_of(mark["label"]): mark for mark in reversed(reader.marks)}
+    if reader.marks is None:
+        return ()
+    marked = reader.marks.label
+    codes, first, counts = np.unique(marked.codes, return_index=True, return_counts=True)
+    seen: dict[str, tuple[str, int]] = {}
+    for at in np.argsort(first):
+        label = marked.values[codes[at]]
+        key = labels.key_of(label)
+        seen[key] = (seen.get(key, (label, 0))[0], seen.get(key, (label, 0))[1] + int(counts[at]))
     found = []
-    for key, count in counts.items():
-        mark = first[key]
+    for key, (label, count) in seen.items():
         answer = reader.mapping.labels.get(key)
-        meant = labels.understand(mark["label"], reader.grid.decimal_comma)
+        meant = labels.understand(label, reader.grid.decimal_comma)
         sure = "answered" if answer else "known" if meant.known else "unmapped"
-        likely = tuple(Answer(sense.kind, sense.detail) for sense in labels.suggestions(mark["label"]))
+        likely = labels.suggestions(label) if sure == "unmapped" else []
         found.append(
             LabelSeen(
                 key=key,
-                label=mark["label"],
+                label=label,
                 count=count,
                 kind=answer.kind if answer else meant.kind,
                 detail=answer.detail if answer else meant.detail,
                 amount=answer.amount if answer else meant.reading.value,
                 unit=answer.unit if answer else meant.reading.unit,
                 sure=sure,
-                suggestions=likely if sure == "unmapped" else (),
+                suggestions=tuple(Answer(sense.kind, sense.detail) for sense in likely),
             )
         )
     return tuple(sorted(found, key=lambda seen: (seen.sure != "unmapped", -seen.count)))
 
 
-def _seen(mark: dict[str, Any], scale: Scale | None) -> MarkSeen:
-    shown = {name: mark[name] for name in ("kind", "detail", "amount", "unit", "route", "label", "note")}
-    return MarkSeen(mark["place"], mark["time_text"], _clock(mark["source_time"], scale), **shown)
+def _preview(reader: Reader, scale: Scale | None) -> Iterator[MarkSeen]:
+    """Yield the first rows as they would be read."""
+    marks, rows = reader.marks, reader.rows
+    if marks is None or rows is None:
+        return
+    for row in range(min(_ROWS, len(rows))):
+        amount = float(marks.amount[row])
+        yield MarkSeen(
+            place=rows.places[row],
+            time_text=reader.time_texts[row],
+            clock=_clock(int(reader.times.source_time[row]), scale),
+            kind=marks.kind[row],
+            detail=marks.detail[row],
+            amount=None if isnan(amount) else amount,
+            unit=marks.unit[row],
+            route=marks.route[row],
+            label=marks.label[row],
+            note=marks.note[row],
+        )
 
 
-def _clock(source_time: int | None, scale: Scale | None) -> str:
+def _clock(source_time: int, scale: Scale | None) -> str:
     """Return a time on the source's clock for reading, empty where there is none."""
-    if source_time is None:
+    if source_time == MISSING:
         return ""
     sign = "-" if source_time < 0 and scale == "elapsed" else ""
     within = abs(source_time) if scale == "elapsed" else source_time % DAY_US

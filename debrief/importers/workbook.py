@@ -1,18 +1,35 @@
-"""Workbooks (xlsx): every sheet as a grid, with the dates of both epochs."""
+"""Workbooks (xlsx, xls, ods): every sheet as a grid, with the dates of both epochs."""
 
+import zipfile
 from pathlib import Path
 
 import python_calamine as calamine
 
-from debrief.importers.grid import Cell, Contents, Grid, Importer, Row
-from debrief.importers.limits import MAX_ROWS, check_archive, check_size, refused
+from debrief.importers.grid import Cell, Contents, Grid, GridMaker, Importer
+from debrief.importers.limits import check_archive, check_size, refused
 
-_SUFFIXES = {".xlsx", ".xlsm"}
+_OLD = b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1"
+"""How an xls begins, and a workbook behind a password."""
+_SUFFIXES = {".xlsx", ".xlsm", ".xlsb", ".ods"}
+_OPEN_DOCUMENT = b"application/vnd.oasis.opendocument.spreadsheet"
 
 
 def claims(path: Path, head: bytes) -> bool:
-    """Tell whether this is a workbook: by its name, and by beginning like an archive."""
-    return path.suffix.lower() in _SUFFIXES and head.startswith(b"PK")
+    """Tell whether this is a workbook, whatever its name."""
+    return head.startswith(_OLD) or (head.startswith(b"PK") and is_workbook(path))
+
+
+def is_workbook(path: Path) -> bool:
+    """Tell whether an archive is a workbook: by its name, so that a broken one says so, or its content."""
+    if path.suffix.lower() in _SUFFIXES:
+        return True
+    try:
+        with zipfile.ZipFile(path) as archive:
+            if "mimetype" in archive.namelist():
+                return archive.open("mimetype").read(len(_OPEN_DOCUMENT)) == _OPEN_DOCUMENT
+            return "xl/workbook.xml" in archive.namelist()
+    except (zipfile.BadZipFile, NotImplementedError, RuntimeError, EOFError, OSError, ValueError):
+        return False
 
 
 def read(path: Path) -> Contents:
@@ -24,30 +41,33 @@ def read(path: Path) -> Contents:
         Where it is broken, empty, or over the limits of what may be opened.
     """
     check_size(path)
-    check_archive(path)
-    try:
-        book = calamine.CalamineWorkbook.from_path(str(path))
-        grids = [
-            _grid(path, book, sheet.name)
-            for sheet in book.sheets_metadata
-            if sheet.typ == calamine.SheetTypeEnum.WorkSheet
-        ]
-    except calamine.CalamineError as error:
-        raise refused(path, "broken_workbook", reason=error) from error
-    kept = tuple(grid for grid in grids if grid.rows)
+    with path.open("rb") as file:
+        if not file.read(len(_OLD)).startswith(_OLD):
+            check_archive(path)
+        file.seek(0)
+        try:
+            book = calamine.CalamineWorkbook.from_filelike(file)
+            grids = [
+                _grid(path, book, sheet.name)
+                for sheet in book.sheets_metadata
+                if sheet.typ == calamine.SheetTypeEnum.WorkSheet
+            ]
+        except calamine.CalamineError as error:
+            raise refused(path, "broken_workbook", reason=error) from error
+    kept = tuple(grid for grid in grids if len(grid))
     if not kept:
         raise refused(path, "empty_workbook", sheets=", ".join(book.sheet_names))
     return Contents(kept)
 
 
 def _grid(path: Path, book: calamine.CalamineWorkbook, name: str) -> Grid:
-    rows = []
-    for number, cells in enumerate(book.get_sheet_by_name(name).to_python(skip_empty_area=False), start=1):
+    sheet = book.get_sheet_by_name(name)
+    left = [""] * (sheet.start[1] if sheet.start else 0)
+    maker = GridMaker(path)
+    for number, cells in enumerate(sheet.iter_rows(), start=1):
         if any(cell != "" for cell in cells):
-            rows.append(Row(f"{name}!{number}", tuple(_cell(cell) for cell in cells)))
-    if len(rows) > MAX_ROWS:
-        raise refused(path, "too_many_rows", limit=MAX_ROWS)
-    return Grid(rows, sheet=name)
+            maker.add(number, [*left, *map(_cell, cells)])
+    return maker.grid(f"{name}!", sheet=name)
 
 
 def _cell(cell: Cell | bool) -> Cell:

@@ -15,6 +15,9 @@ Order = Literal["day_first", "month_first"]
 
 MONTHS = ("jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec")
 
+_LONGEST = 60
+"""Letters in a time, at most."""
+
 _CLOCK = re.compile(
     r"(?P<sign>[+-])?(?P<h>\d{1,3})(?P<sep>[:h])(?P<m>\d{2})(?::(?P<s>\d{2}))?(?:[.,](?P<f>\d{1,9}))?\s*"
     r"(?P<half>[ap]\.?m\.?)?\s*(?P<zone>z|utc|[+-]\d{2}:?\d{2})?",
@@ -48,7 +51,7 @@ class Triple:
     dotted: bool = False
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, slots=True)
 class Written:
     """What a text may say. Each reading is null where it is impossible. [us]
 
@@ -71,6 +74,8 @@ class Written:
 
 def parse(text: str) -> Written | None:
     """Return what a text says, or null where it is no time."""
+    if len(text) > _LONGEST:
+        return None
     text = text.strip().removeprefix("T+").removeprefix("t+").replace("\u2212", "-")
     if match := _RUN.fullmatch(text):
         text = f"{match[1]}T{match[2]}"
@@ -90,7 +95,7 @@ def parse(text: str) -> Written | None:
 
 def parse_day(text: str) -> date | Triple | None:
     """Return what the cell of a date column says, or null where it is no date."""
-    match = _DATE_FIRST.fullmatch(text.strip())
+    match = _DATE_FIRST.fullmatch(text.strip()) if len(text) <= _LONGEST else None
     return _day(match) if match and not match["rest"] else None
 
 

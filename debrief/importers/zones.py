@@ -1,19 +1,21 @@
 """Local times become UTC, on the two days a year that have an hour too few or too many as well."""
 
-from collections.abc import Sequence
 from datetime import UTC, datetime, timedelta, tzinfo
 from typing import Literal
 from zoneinfo import ZoneInfo
 
-Doubt = tuple[Literal["hour_missing", "hour_twice"], int]
+import numpy as np
+
+from debrief.model.axis import Bools, Ints
+from debrief.model.columns import MISSING
+from debrief.model.times import HOUR_US
+
 _EPOCH = datetime(1970, 1, 1)  # noqa: DTZ001 - a wall time, on purpose
 _MICROSECOND = timedelta(microseconds=1)
 
 
-def to_utc(
-    walls: Sequence[int | None], offsets: Sequence[timedelta | None], zone: tzinfo
-) -> tuple[list[int | None], list[Doubt]]:
-    """Return wall times as UTC, and the rows whose hour does not exist or exists twice.
+def to_utc(walls: Ints, offsets: Ints, zone: tzinfo) -> tuple[Ints, Bools, Bools]:
+    """Return wall times as UTC, and the rows whose hour does not exist, and those whose hour exists twice.
 
     Such a row has two readings, by the offset before the change and by the one after. From the first row that
     is not in doubt, forward and then back, the one nearer its neighbour is taken, so that rows keep their
@@ -22,44 +24,61 @@ def to_utc(
     Parameters
     ----------
     walls
-        Microseconds from 1970-01-01 by the wall clock; null stays null.
+        Microseconds from 1970-01-01 by the wall clock; ``MISSING`` stays.
     offsets
-        What a row itself says of its distance from UTC, which then stands.
+        What a row itself says of its distance from UTC, which then stands; else ``MISSING``. [us]
     """
-    readings = {
-        row: _readings(wall, offset, zone)
-        for row, (wall, offset) in enumerate(zip(walls, offsets, strict=True))
-        if wall is not None
-    }
-    rows = list(readings)
-    sure = next((at for at, row in enumerate(rows) if readings[row][0] == readings[row][1]), 0)
-    found: list[int | None] = [None] * len(walls)
-    for order in (rows[sure:], rows[:sure][::-1]):
-        near = found[rows[sure]] if rows else None
-        for row in order:
-            first, second, _ = readings[row]
-            near = first if near is None or abs(first - near) <= abs(second - near) else second
-            found[row] = near
-    return found, [(doubt, row) for row, (_, _, doubt) in readings.items() if doubt]
+    known, stated = walls != MISSING, offsets != MISSING
+    found = np.where(known & stated, walls - np.where(stated, offsets, 0), MISSING)
+    first, second = found.copy(), found.copy()
+    skipped, twice = np.zeros(len(walls), np.bool_), np.zeros(len(walls), np.bool_)
+    asked = np.flatnonzero(known & ~stated)
+    hours, hour = np.unique(walls[asked] // HOUR_US, return_inverse=True)
+    away = np.array([_offset_of_hour(int(each) * HOUR_US, zone) for each in hours], np.int64)
+    away = away[hour] if len(hours) else np.zeros(0, np.int64)
+    plain = asked[away != MISSING]
+    first[plain] = second[plain] = walls[plain] - away[away != MISSING]
+    for row in asked[away == MISSING]:
+        first[row], second[row], doubt = _readings(int(walls[row]), zone)
+        skipped[row], twice[row] = doubt == "hour_missing", doubt == "hour_twice"
+    rows = np.flatnonzero(known)
+    doubtful = first[rows] != second[rows]
+    found[rows] = first[rows]
+    start = int(np.argmin(doubtful)) if len(rows) else 0
+    steps = [(at, at - 1) for at in range(start + 1, len(rows)) if doubtful[at]]
+    steps += [(at, at + 1) for at in range(start - 1, -1, -1) if doubtful[at]]
+    for at, beside in steps if doubtful.any() else ():
+        near, row = found[rows[beside]], rows[at]
+        if abs(second[row] - near) < abs(first[row] - near):
+            found[row] = second[row]
+    return found, skipped, twice
 
 
-def _readings(
-    wall: int, offset: timedelta | None, zone: tzinfo
-) -> tuple[int, int, Literal["hour_missing", "hour_twice"] | None]:
-    """Return both readings of a wall time [us], equal on most days, and what is odd about its hour."""
-    local = _EPOCH + timedelta(microseconds=wall)
-    if offset is not None:
-        utc = wall - offset // _MICROSECOND
-        return utc, utc, None
+def _offset_of_hour(start: int, zone: tzinfo) -> int:
+    """Return the distance from UTC in an hour of a wall clock, ``MISSING`` where it changes within. [us]"""
+    ends = (start, start + HOUR_US - 1)
+    away = {reading for wall in ends for reading in _away(_EPOCH + timedelta(microseconds=wall), zone)}
+    return away.pop() if len(away) == 1 else MISSING
+
+
+def _away(local: datetime, zone: tzinfo) -> tuple[int, int]:
+    """Return both distances from UTC of a wall time, equal on most days. [us]"""
     first = zone.utcoffset(local) or timedelta(0)
     second = zone.utcoffset(local.replace(fold=1)) or timedelta(0)
-    both = wall - first // _MICROSECOND, wall - second // _MICROSECOND
+    return first // _MICROSECOND, second // _MICROSECOND
+
+
+def _readings(wall: int, zone: tzinfo) -> tuple[int, int, Literal["hour_missing", "hour_twice"] | None]:
+    """Return both readings of a wall time [us], equal on most days, and what is odd about its hour."""
+    local = _EPOCH + timedelta(microseconds=wall)
+    first, second = _away(local, zone)
+    both = wall - first, wall - second
     if first == second:
         return *both, None
     shown = (
         (_EPOCH.replace(tzinfo=UTC) + timedelta(microseconds=both[0])).astimezone(zone).replace(tzinfo=None)
     )
-    return *both, "hour_twice" if shown == local.replace(fold=0) else "hour_missing"
+    return *both, "hour_twice" if shown == local else "hour_missing"
 
 
 def name_of(zone: tzinfo) -> str | None:

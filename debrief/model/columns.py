@@ -1,7 +1,7 @@
 """Columns in which each different value stands once, and the Arrow arrays that they become.
 
-Arrow is given buffers and gives buffers back. To convert a Python list or to make a NumPy array, pyarrow first
-imports pandas, which takes longer than measuring an event.
+Arrow is given buffers and gives buffers back. To convert a Python list or to make a NumPy array, pyarrow
+first imports pandas, which takes longer than measuring an event.
 """
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
@@ -46,7 +46,7 @@ class Repeated(Generic[T]):
         return len(self.codes)
 
     def __getitem__(self, row: int) -> T:
-        return self.values[self.codes[row]]
+        return self.values[int(self.codes[row])]
 
     def __iter__(self) -> Iterator[T]:
         return map(self.values.__getitem__, self.codes.tolist())

@@ -7,6 +7,7 @@ import json
 from collections.abc import Iterable, Mapping
 from typing import Any
 
+import numpy as np
 import pyarrow as pa
 
 from debrief.model.axis import Floats, Ints
@@ -90,8 +91,8 @@ def gate_columns(columns: Mapping[str, Texts | Ints | Floats | pa.Array | str], 
     Parameters
     ----------
     columns
-        Texts, whole numbers (``MISSING`` for null), numbers (NaN for null), an Arrow array, or one text for all
-        rows. What is not given is null.
+        Texts, whole numbers (``MISSING`` for null), numbers (NaN for null), an Arrow array, or one text for
+        all rows. What is not given is null.
     rows
         How many rows there are.
 
@@ -122,7 +123,9 @@ def _array(given: Texts | Ints | Floats | pa.Array | None, field: pa.Field, rows
         return given
     if isinstance(given, Repeated):
         return text_array(given)
-    return int_array(given) if pa.types.is_integer(field.type) else float_array(given)
+    if pa.types.is_integer(field.type):
+        return int_array(given.astype(np.int64))
+    return float_array(given.astype(np.float64))
 
 
 def _refuse_strange(columns: Mapping[str, Any], name: str, known: Iterable[str]) -> None:

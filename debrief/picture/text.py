@@ -3,6 +3,7 @@
 from collections.abc import Collection, Iterator, Sequence
 from textwrap import wrap
 
+from debrief.importers.places import where
 from debrief.model.contract import Figure, Report
 from debrief.model.problems import Problem
 from debrief.model.times import clock
@@ -57,7 +58,8 @@ def problems_text(problems: Sequence[Problem], width: int = WIDTH) -> str:
     """Return problems, each with its place and its remedy."""
     lines = []
     for problem in problems:
-        place = ", ".join(part for part in (problem.source_id, problem.place) if part)
+        row = where(problem.place) if problem.place else None
+        place = ", ".join(part for part in (problem.source_id, row) if part)
         said = f"{place}: {problem.message}" if place else problem.message
         lines += _folded(f"{say('text.' + problem.severity)} {said}", width, "  ", "      ")
     return "\n".join(lines)

@@ -289,15 +289,15 @@ def test_an_added_mark_stands_on_the_reference_clock(tmp_path, log, time, gap):
 
     event = read_event([path])
 
-    source, mark = event.sources[-1], event.marks.to_pylist()[-1]
+    source, added = event.sources[-1], event.marks.to_pylist()[-1]
     assert (source.source_id, source.kind, source.clock, source.scale) == (
         "added",
         "person",
         Offset(0, 0, 0),
         event.sources[0].scale,
     )
-    assert (mark["kind"], mark["amount"], mark["origin"]) == ("shock", 200, "person")
-    assert mark["source_time"] - event.marks["source_time"].to_pylist()[0] == gap * 1_000_000
+    assert (added["kind"], added["amount"], added["origin"]) == ("shock", 200, "person")
+    assert added["source_time"] - event.marks["source_time"].to_pylist()[0] == gap * 1_000_000
 
 
 def test_settings_stand_where_event_json_says_nothing(tmp_path):

@@ -9,7 +9,7 @@ import debrief
 from debrief import words
 
 SOURCE = "\n".join(path.read_text(encoding="utf-8") for path in Path(debrief.__file__).parent.rglob("*.py"))
-CODES = sorted(set(re.findall(r'\b(?:problem|notice|tell)\(\s*"(\w+)"', SOURCE)))
+CODES = sorted(set(re.findall(r'\b(?:problem|notice|tell|tell_each)\(\s*"(\w+)"', SOURCE)))
 REFUSALS = sorted(set(re.findall(r'\brefused\(\s*[\w". ()]+?, "(\w+)"', SOURCE)))
 
 

@@ -3,25 +3,46 @@
 from datetime import date, timedelta
 from zoneinfo import ZoneInfo
 
+import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
 from debrief.importers import times
 from debrief.importers.days import on_their_days
+from debrief.importers.notices import gather
+from debrief.importers.places import Places
 from debrief.importers.times import Rules
 from debrief.importers.written import parse
+from debrief.model.columns import MISSING, repeated
 
 US = 1_000_000
 DAY = 86_400
 
 
-def read(*texts, **rules):
-    return times.read(texts, [str(row + 2) for row in range(len(texts))], Rules(**rules))
+def read(*texts, days=None, **rules):
+    places = Places("", np.arange(len(texts)) + 2)
+    return times.read(repeated(texts), places, Rules(**rules), repeated(days) if days else None)
+
+
+def listed(column):
+    return [None if value == MISSING else value for value in column.tolist()]
+
+
+def starts(found):
+    return listed(found.source_time)
+
+
+def cells(found):
+    return listed(found.cell)
 
 
 def seconds(found):
-    return [None if start is None else start / US for start in found.source_time]
+    return [None if start is None else start / US for start in starts(found)]
+
+
+def told(found):
+    return [(each.code, each.place) for each in gather(found.notices, None)]
 
 
 def codes(found):
@@ -42,16 +63,18 @@ def test_bare_times_follow_the_row_before_over_any_midnight(first, steps):
     moments = [first]
     for step in steps:
         moments.append(moments[-1] + step)
-    found = on_their_days([moment % DAY * US for moment in moments], [None] * len(moments), None, None)
+    clocks = np.array([moment % DAY * US for moment in moments])
 
-    assert [start // US for start in found] == moments
+    found = on_their_days(clocks, np.full(len(clocks), MISSING), None, None)
+
+    assert (found // US).tolist() == moments
 
 
 @given(st.lists(st.integers(0, 40_000), min_size=1, max_size=30))
 def test_elapsed_seconds_come_back_as_written(counts):
     found = read(*map(str, counts), said="elapsed")
 
-    assert [start for start in found.source_time if start is not None] == [
+    assert [start for start in starts(found) if start is not None] == [
         count * US for count in counts if abs(count - sorted(counts)[(len(counts) - 1) // 2]) <= DAY
     ]
 
@@ -64,7 +87,7 @@ def test_decimals_give_cell_and_time(moment, decimals):
 
     found = read(f"{text_of(moment // US)}{fraction}")
 
-    assert (found.source_time, found.cell) == ([moment], [step])
+    assert (starts(found), cells(found)) == ([moment], [step])
 
 
 @pytest.mark.parametrize(
@@ -74,26 +97,26 @@ def test_decimals_give_cell_and_time(moment, decimals):
 def test_a_minute_is_read_at_its_middle_unless_rounded_to_the_nearest(rounding, point):
     found = read("14:03", rounding=rounding)
 
-    assert (seconds(found), found.cell) == ([point], [60 * US])
+    assert (seconds(found), cells(found)) == ([point], [60 * US])
 
 
 def test_decimals_of_one_row_are_the_cell_of_all_rows_to_the_second():
     found = read("61.5", "20", "1:02")
 
     assert found.scale == "elapsed"
-    assert found.cell == [100_000] * 3
+    assert cells(found) == [100_000] * 3
     assert seconds(found) == [61.5, 20, 62]
 
 
 def test_a_minute_among_seconds_keeps_its_minute():
-    assert read("14:03:22.5", "14:05", "14:06:00").cell == [100_000, 60 * US, 100_000]
+    assert cells(read("14:03:22.5", "14:05", "14:06:00")) == [100_000, 60 * US, 100_000]
 
 
 def test_a_late_entry_is_told_and_not_moved():
     found = read("14:03:22", "14:05:00", "14:04:10", "14:06:00")
 
     assert seconds(found) == sorted(seconds(found)[:2]) + seconds(found)[2:]
-    assert [(each.code, each.place) for each in found.notices] == [("out_of_order", "4")]
+    assert told(found) == [("out_of_order", "4")]
 
 
 def test_a_minute_before_a_second_within_it_is_in_order():
@@ -161,13 +184,13 @@ def test_elapsed_forms(text, elapsed_s):
 def test_plain_numbers_take_the_unit_of_their_heading():
     found = read("2", "2.5", heading="elapsed", unit_s=60.0)
 
-    assert (seconds(found), found.cell) == ([123, 153], [6 * US] * 2)
+    assert (seconds(found), cells(found)) == ([123, 153], [6 * US] * 2)
 
 
 def test_counts_of_milliseconds_are_exact():
     found = read("1500", "1501", heading="elapsed", unit_s=0.001)
 
-    assert (found.source_time, found.cell) == ([1_500_000, 1_501_000], [1000, 1000])
+    assert (starts(found), cells(found)) == ([1_500_000, 1_501_000], [1000, 1000])
 
 
 @pytest.mark.parametrize(
@@ -214,8 +237,8 @@ def test_date_forms(text):
 def test_what_is_no_time_is_told_and_kept(text):
     found = read("14:03:22", text)
 
-    assert found.source_time[1] is None
-    assert [(each.code, each.place) for each in found.notices] == [("time_unreadable", "3")]
+    assert starts(found)[1] is None
+    assert told(found) == [("time_unreadable", "3")]
 
 
 def test_a_row_without_a_time_is_told():
@@ -255,7 +278,7 @@ def test_an_answer_about_dates_ends_the_question():
 def test_a_date_that_does_not_fit_the_order_of_the_column_is_told():
     found = read("13/04/2026 14:03", "14/04/2026 14:03", "04/13/2026 14:05")
 
-    assert found.source_time[2] is None
+    assert starts(found)[2] is None
     assert codes(found) == ["date_other_form"]
 
 
@@ -263,19 +286,19 @@ def test_a_date_that_does_not_fit_the_order_of_the_column_is_told():
 def test_an_absurd_date_is_told_and_placed_nowhere(text):
     found = read("2026-03-04 14:03", text)
 
-    assert found.source_time[1] is None
+    assert starts(found)[1] is None
     assert codes(found) == ["date_absurd"]
 
 
 def test_days_away_from_the_bulk_is_told_and_placed_nowhere():
     found = read("2026-03-04 14:03", "2026-03-09 14:05", "2026-03-04 14:06")
 
-    assert found.source_time[1] is None
+    assert starts(found)[1] is None
     assert codes(found) == ["time_far"]
 
 
 def test_dates_in_a_column_of_their_own():
-    found = times.read(["23:59:50", "00:00:10"], ["2", "3"], Rules(), ["04.03.2026", "05.03.2026"])
+    found = read("23:59:50", "00:00:10", days=["04.03.2026", "05.03.2026"])
 
     assert (found.scale, found.source_time[1] - found.source_time[0]) == ("local", 20 * US)
 

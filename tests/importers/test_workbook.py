@@ -10,6 +10,7 @@ import pytest
 
 from debrief.errors import UnreadableFile
 from debrief.importers import Mapping, Settings, limits, read_event, understand
+from debrief.importers.places import where
 
 
 def write(path, sheets):
@@ -48,7 +49,7 @@ def test_a_place_of_a_problem_names_the_sheet(tmp_path):
 
     (told,) = [each for each in read_event([path]).problems if each.code == "time_unreadable"]
 
-    assert told.place == "sheet Log row 4"
+    assert (told.place, where(told.place)) == ("Log!4", "sheet Log row 4")
 
 
 def test_times_without_any_seconds_are_to_the_minute(tmp_path):

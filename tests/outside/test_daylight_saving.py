@@ -9,12 +9,15 @@ from datetime import UTC, datetime, timedelta
 from itertools import pairwise
 from zoneinfo import ZoneInfo
 
+import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
 from debrief.importers import times
+from debrief.importers.places import Places
 from debrief.importers.times import Rules
+from debrief.model.columns import repeated
 
 CHANGES = {
     "Europe/Paris": (datetime(2026, 3, 29, 1, tzinfo=UTC), datetime(2026, 10, 25, 1, tzinfo=UTC)),
@@ -24,11 +27,15 @@ CHANGES = {
 
 
 def read(walls, zone):
-    return times.read(walls, [str(row) for row in range(len(walls))], Rules(zone=ZoneInfo(zone)))
+    places = Places("", np.arange(len(walls)))
+    return times.read(repeated(walls), places, Rules(zone=ZoneInfo(zone)))
 
 
 def utc(found):
-    return [datetime(1970, 1, 1, tzinfo=UTC) + timedelta(microseconds=start) for start in found.source_time]
+    return [
+        datetime(1970, 1, 1, tzinfo=UTC) + timedelta(microseconds=start)
+        for start in found.source_time.tolist()
+    ]
 
 
 @pytest.mark.parametrize("zone", CHANGES)
