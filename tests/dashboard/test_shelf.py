@@ -19,6 +19,7 @@ from debrief.dashboard.shelf import (
     write_settings,
 )
 from debrief.errors import BadSetting
+from debrief.words import sentences
 
 
 @pytest.mark.parametrize(
@@ -87,6 +88,10 @@ def test_every_sample_opens_as_a_copy(tmp_path):
         assert folder.is_relative_to(tmp_path)
         assert read_settings(folder)["sources"]
     assert shelf.entries() == []
+
+
+def test_every_sample_is_called_by_what_it_shows():
+    assert [] == [name for name in sample_paths() if f"pages.sample_{name}" not in sentences()]
 
 
 def test_a_folder_with_settings_is_opened_where_it_lies(tmp_path):
