@@ -6,7 +6,8 @@ from dash import html
 from dash.development.base_component import Component
 
 from debrief.dashboard.markup import Part
-from debrief.dashboard.written import Row, listed, stands_behind, where
+from debrief.dashboard.written import Row, listed, stands_behind
+from debrief.importers.places import where
 from debrief.model.contract import Figure, Report, Target
 from debrief.model.times import clock
 from debrief.picture.sentences import (

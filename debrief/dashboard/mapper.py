@@ -9,10 +9,10 @@ from dash.development.base_component import Component
 from debrief.dashboard import shell
 from debrief.dashboard.answers import SEPARATOR, UNMAPPED, Understood, meanings
 from debrief.dashboard.markup import Part
-from debrief.dashboard.written import where
 from debrief.importers import Understanding
 from debrief.importers.mapping import MEANINGS
 from debrief.importers.notices import Question
+from debrief.importers.places import where
 from debrief.importers.understanding import ColumnSeen, LabelSeen, MarkSeen
 from debrief.picture.captions import kind_words, number, plain
 from debrief.words import POPULATIONS, say

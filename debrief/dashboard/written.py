@@ -10,13 +10,13 @@ from dash import html
 from dash.development.base_component import Component
 
 from debrief.dashboard.markup import Part
+from debrief.importers.places import where
 from debrief.model.times import clock, to_s
 from debrief.picture.captions import kind_words, number, plain
 from debrief.words import say
 
 _RUN_NAME = re.compile(r"(?P<where>.*?)(?P<first>\d+)-(?P<last>\d+)")
 _NAME = re.compile(r"(?P<where>.*?)(?P<line>\d+)")
-_PLACE = re.compile(r"(?:(?P<sheet>.+)!)?(?P<row>\d+)(?:-(?P<last>\d+))?")
 
 COLUMNS = ("written", "time", "label", "kind", "amount", "note", "source", "place")
 
@@ -54,20 +54,6 @@ class Row:
     def where(self) -> str:
         """The place in words: ``line 14``, of a run of marks ``lines 14 to 20``."""
         return where(f"{self.place}-{self.last.rpartition('!')[2]}" if self.last else self.place)
-
-
-def where(place: str) -> str:
-    """Return a place in words: ``line 14``, ``lines 14 to 20``, ``sheet Log row 14``; words as they are."""
-    match = _PLACE.fullmatch(place)
-    if match is None:
-        return place
-    several = "rows" if match["last"] else "row"
-    row = say("pages.from_to", start=match["row"], end=match["last"]) if match["last"] else match["row"]
-    return (
-        say(f"pages.sheet_{several}", sheet=match["sheet"], row=row)
-        if match["sheet"]
-        else say(f"pages.{several}", row=row)
-    )
 
 
 def rows(marks: Iterable[dict[str, Any]], behind_us: Mapping[str, int], removed: frozenset[str]) -> list[Row]:
