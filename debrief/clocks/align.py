@@ -13,6 +13,7 @@ import pyarrow as pa
 import pyarrow.compute as pc
 
 from debrief.model.axis import HALF_US, Bools, Ints
+from debrief.model.columns import bool_array, int_array, ints_of
 from debrief.model.event import Event, Source
 from debrief.model.occurrences import RANKS, Sources
 from debrief.model.problems import Problem, problem
@@ -54,7 +55,7 @@ class Aligned:
 
         A date and time, a clock time (taken to the day nearest the marks), or seconds.
         """
-        middle = int(np.median(self.marks["time"].to_numpy()))
+        middle = int(np.median(ints_of(self.marks["time"])))
         scale = "elapsed" if self.reference is None else self.reference.scale
         try:
             if scale == "elapsed":
@@ -84,9 +85,11 @@ def align(event: Event) -> Aligned:
     """Return the marks of one event that stand on the reference clock. Those without a time are left out."""
     marks = event.marks.filter(pc.is_valid(event.marks["source_time"]))
     if event.removed:
-        names = pc.binary_join_element_wise(marks["source_id"], marks["place"], ":")
-        marks = marks.filter(pc.invert(pc.is_in(names, pa.array(sorted(event.removed)))))
-    held = {source_id: marks.filter(pc.equal(marks["source_id"], source_id)) for source_id in _ids(marks)}
+        ids, places = marks["source_id"].to_pylist(), marks["place"].to_pylist()
+        names = (f"{source_id}:{place}" for source_id, place in zip(ids, places, strict=True))
+        kept = np.fromiter((name not in event.removed for name in names), np.bool_, len(marks))
+        marks = marks.filter(bool_array(kept))
+    held = _by_source(marks)
     sources = [source for source in event.sources if source.source_id in held]
     reference = _reference(event, sources, held)
     members: list[Source] = []
@@ -103,7 +106,7 @@ def align(event: Event) -> Aligned:
             continue
         group[source.source_id] = 1
         table = held[source.source_id]
-        on_reference = pc.add(table["source_time"], shift)
+        on_reference = int_array(ints_of(table["source_time"]) + shift)
         members.append(source)
         shifts.append(shift)
         tables.append(
@@ -117,7 +120,7 @@ def align(event: Event) -> Aligned:
             place = joined["place"][int(row)].as_py()
             text = joined["time_text"][int(row)].as_py()
             problems.append(problem("too_far", members[source_row[row]].source_id, place, read=text))
-        joined, source_row = joined.filter(pa.array(~far)), source_row[~far]
+        joined, source_row = joined.filter(bool_array(~far)), source_row[~far]
     return Aligned(
         marks=joined,
         source=source_row,
@@ -135,9 +138,12 @@ def align(event: Event) -> Aligned:
     )
 
 
-def _ids(marks: pa.Table) -> list[str]:
-    ids: list[str] = marks["source_id"].unique().to_pylist()
-    return ids
+def _by_source(marks: pa.Table) -> dict[str, pa.Table]:
+    """Return the marks of each source."""
+    coded = marks["source_id"].combine_chunks().dictionary_encode()
+    codes = ints_of(coded.indices)
+    names = coded.dictionary.to_pylist()
+    return {name: marks.filter(bool_array(codes == code)) for code, name in enumerate(names)}
 
 
 def _name(source: Source | None) -> str:
@@ -168,7 +174,7 @@ def _shift(source: Source, reference: Source | None, held: dict[str, pa.Table]) 
         return source.clock.offset
     if "elapsed" in (source.scale, reference.scale):
         return None
-    mine, theirs = (int(np.median(held[s.source_id]["source_time"].to_numpy())) for s in (source, reference))
+    mine, theirs = (int(np.median(ints_of(held[s.source_id]["source_time"]))) for s in (source, reference))
     across = _behind_utc(reference, source, theirs)
     days = (
         DAY_US * round((theirs - mine - across) / DAY_US) if "clock" in (source.scale, reference.scale) else 0
@@ -188,7 +194,7 @@ def _behind_utc(reference: Source, source: Source, at_us: int) -> int:
 
 def _far(marks: pa.Table) -> Bools:
     """Return which marks lie further than half a slot from the middle one."""
-    time = marks["time"].to_numpy()
+    time = ints_of(marks["time"])
     if not len(time):
         return np.zeros(0, np.bool_)
     return np.asarray(np.abs(time - int(np.median(time))) >= HALF_US // 2)

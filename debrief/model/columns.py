@@ -166,31 +166,25 @@ def text_array(column: Repeated[str | None] | Repeated[str]) -> pa.Array:
 def ints_of(column: pa.Array | pa.ChunkedArray, missing: int = MISSING) -> Ints:
     """Return a column of whole numbers, ``missing`` where it is null: int64, shape (n,)."""
     values, valid = _numbers_of(column)
-    return np.where(valid, values.astype(np.int64), missing)
+    whole = values.astype(np.int64, copy=False)
+    return whole if valid is None else np.where(valid, whole, missing)
 
 
 def floats_of(column: pa.Array | pa.ChunkedArray) -> Floats:
     """Return a column of numbers, NaN where it is null: float64, shape (n,)."""
     values, valid = _numbers_of(column)
-    return np.where(valid, values.astype(np.float64), np.nan)
+    real = values.astype(np.float64, copy=False)
+    return real if valid is None else np.where(valid, real, np.nan)
 
 
-def _numbers_of(column: pa.Array | pa.ChunkedArray) -> tuple[NDArray[np.generic], Bools]:
-    """Return the numbers of a column as they lie in its buffers, and which of them are not null."""
-    chunks = column.chunks if isinstance(column, pa.ChunkedArray) else [column]
-    if not chunks:
-        return np.zeros(0, np.int64), np.zeros(0, np.bool_)
-    parts = [_part(chunk) for chunk in chunks]
-    return np.concatenate([values for values, _ in parts]), np.concatenate([valid for _, valid in parts])
-
-
-def _part(array: pa.Array) -> tuple[NDArray[np.generic], Bools]:
+def _numbers_of(column: pa.Array | pa.ChunkedArray) -> tuple[NDArray[np.generic], Bools | None]:
+    """Return the numbers of a column as they lie in its buffer, and which are not null: null for all."""
+    array = column.combine_chunks() if isinstance(column, pa.ChunkedArray) else column
     bitmap, data = array.buffers()
     rows = slice(array.offset, array.offset + len(array))
-    valid = np.ones(len(array), np.bool_)
+    valid = None
     if bitmap is not None and array.null_count:
-        bits = np.unpackbits(np.frombuffer(bitmap, np.uint8), bitorder="little")
-        valid = bits[rows].astype(np.bool_)
+        valid = np.unpackbits(np.frombuffer(bitmap, np.uint8), bitorder="little")[rows].astype(np.bool_)
     if data is None:
         return np.zeros(len(array), np.int64), valid
     return np.frombuffer(data, _DTYPES[str(array.type)])[rows], valid

@@ -15,6 +15,8 @@ from debrief.model.columns import Repeated, float_array, int_array, same, text_a
 from debrief.words import KINDS
 
 FORMAT = "1"
+_MARK = b"debrief.marks"
+"""The key of the schema's metadata that holds the version."""
 
 
 def _field(name: str, kind: pa.DataType, about: str, unit: str = "", nullable: bool = True) -> pa.Field:
@@ -44,7 +46,7 @@ SCHEMA = pa.schema(
         _field("origin", pa.string(), "person, device or detected", nullable=False),
         _field("label", pa.string(), "the source's own word for the mark", nullable=False),
     ],
-    metadata={"debrief.marks": FORMAT},
+    metadata={_MARK: FORMAT},
 )
 REQUIRED = tuple(field.name for field in SCHEMA if not field.nullable)
 ORIGINS = ("person", "device", "detected")
@@ -52,7 +54,7 @@ ORIGINS = ("person", "device", "detected")
 
 def empty() -> pa.Table:
     """Return a marks table with no rows."""
-    return SCHEMA.empty_table()
+    return pa.Table.from_arrays([pa.nulls(0, field.type) for field in SCHEMA], schema=SCHEMA)
 
 
 def gate(rows: Iterable[Mapping[str, Any]]) -> pa.Table:
@@ -145,12 +147,15 @@ def check(table: pa.Table) -> pa.Table:
     ValueError
         Where columns, types, format version, nulls, kinds or origins are not those of the schema.
     """
-    version = (table.schema.metadata or {}).get(b"debrief.marks", b"").decode()
+    version = (table.schema.metadata or {}).get(_MARK, b"").decode("utf-8", "replace")
     if version and version != FORMAT:
         raise ValueError(f"marks of format {version}; this version reads format {FORMAT}")
     if table.schema.names != SCHEMA.names:
         raise ValueError(f"columns {', '.join(table.schema.names)}; expected {', '.join(SCHEMA.names)}")
-    table = table.cast(SCHEMA)
+    try:
+        table = table.cast(SCHEMA)
+    except (pa.ArrowException, OverflowError) as error:
+        raise ValueError(f"columns of other types ({error})") from error
     for name in REQUIRED:
         if table[name].null_count:
             raise ValueError(f"{name!r} must not be empty")

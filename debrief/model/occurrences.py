@@ -8,9 +8,9 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 import pyarrow as pa
-import pyarrow.compute as pc
 
 from debrief.model.axis import Bools, Floats, Ints
+from debrief.model.columns import floats_of, int_array, ints_of
 from debrief.words import KINDS
 
 RANKS = {"sensor": 0, "device": 1, "person": 2}
@@ -116,10 +116,10 @@ def from_marks(marks: pa.Table, sources: Sources, source: Ints) -> Occurrences:
     source : int64, shape (n,)
         Row of ``sources`` of each mark.
     """
-    time, event = _ints(marks, "time", 0), sources.event[source]
+    time, event = ints_of(marks["time"], 0), sources.event[source]
     if _unsorted(event, time):
         turn = np.lexsort((time, event))
-        ordered = from_marks(marks.take(pa.array(turn)), sources, source[turn])
+        ordered = from_marks(marks.take(int_array(turn)), sources, source[turn])
         return replace(ordered, row=turn)
     kinds = _coded(marks, "kind")
     codes = np.array([KINDS[name].code for name in kinds.names], np.int64)
@@ -128,12 +128,12 @@ def from_marks(marks: pa.Table, sources: Sources, source: Ints) -> Occurrences:
         event=event,
         kind=codes[kinds.code],
         detail=_coded(marks, "detail"),
-        amount=marks["amount"].to_numpy(),
+        amount=floats_of(marks["amount"]),
         unit=_coded(marks, "unit"),
         route=_coded(marks, "route"),
         time=time,
-        half=_ints(marks, "cell", 0) // 2,
-        length=_ints(marks, "length", -1),
+        half=ints_of(marks["cell"], 0) // 2,
+        length=ints_of(marks["length"], -1),
         source=source,
         sources=sources,
         row=np.arange(len(time)),
@@ -145,13 +145,8 @@ def _unsorted(event: Ints, time: Ints) -> bool:
     return bool((event[1:] < event[:-1]).any() or (same & (time[1:] < time[:-1])).any())
 
 
-def _ints(marks: pa.Table, name: str, missing: int) -> Ints:
-    return np.asarray(pc.fill_null(marks[name], missing).to_numpy())
-
-
 def _coded(marks: pa.Table, name: str) -> Coded:
     column = marks[name].combine_chunks()
     if not pa.types.is_dictionary(column.type):
         column = column.dictionary_encode()
-    code = pc.fill_null(column.indices, -1).to_numpy().astype(np.int64)
-    return Coded(code, tuple(column.dictionary.to_pylist()))
+    return Coded(ints_of(column.indices, -1), tuple(column.dictionary.to_pylist()))
