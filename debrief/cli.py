@@ -176,6 +176,24 @@ def list_targets(edition: str | None, site: Path | None, form: str, output: Path
     _write("\n".join(lines), output)
 
 
+@main.command(help=say("commands.guide"))
+@click.argument("name", required=False)
+@_edition
+def guide(name: str | None, edition: str | None) -> None:
+    """Explain a figure, or show a page of help."""
+    from debrief.guide import figure_entry, pages
+    from debrief.guide.text import contents_text, entry_text, page_text
+
+    page = next((page for page in pages() if page.slug == name), None)
+    if name is None:
+        text = contents_text(_width())
+    elif page:
+        text = page_text(page, _width())
+    else:
+        text = entry_text(figure_entry(name, [edition] if edition else ()), _width())
+    click.echo(text)
+
+
 @main.command(help=say("commands.demo"))
 def demo() -> None:
     """Measure the invented events, in short."""

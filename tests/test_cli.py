@@ -221,6 +221,29 @@ def test_the_demo_shows_every_sample_and_how_to_open_them():
     assert text.rstrip().splitlines()[-1] == f"Open them as timelines: debrief serve {SAMPLES}"
 
 
+class TestGuide:
+    """What ``debrief guide`` explains."""
+
+    def test_without_a_name_it_lists_what_there_is(self):
+        text = run("guide").stdout
+        assert "certainty: How sure is a figure" in text
+        assert "longest_pause: Longest pause" in text
+
+    def test_a_figure_is_explained_and_told_by_one_edition_where_asked(self):
+        text = run("guide", "shocks_before_epinephrine").stdout
+        assert "How it is computed" in text
+        assert "Exactly 2" in text
+        assert "Exactly 3" in text
+        assert "Exactly 2" not in run("guide", "shocks_before_epinephrine", "--edition", "ERC 2021").stdout
+
+    def test_a_page_is_shown(self):
+        assert run("guide", "limits").stdout.startswith("What debrief does not do")
+
+    def test_what_is_unknown_is_answered_with_what_is_near(self):
+        result = run("guide", "longest_paus", code=2)
+        assert "longest_pause" in result.stderr
+
+
 class TestTargets:
     """What ``debrief targets`` lists."""
 

@@ -1,0 +1,213 @@
+"""The guide: how each figure is computed and who asks what of it, and pages of help, as plain data.
+
+An entry is joined from the records that the code itself uses: the measure, its words, the targets of all
+editions, the sentences for what is missing. Only the formula in words and what papers say stand here.
+"""
+
+import tomllib
+from collections.abc import Sequence
+from dataclasses import dataclass
+from difflib import get_close_matches
+from functools import cache
+from pathlib import Path
+from typing import Any
+
+from debrief import targets, words
+from debrief.assess import DRAWS
+from debrief.assess.findings import COVERED_AT_LEAST, HIGH, LOW
+from debrief.clocks.reconcile import LAG_US
+from debrief.errors import BadSetting
+from debrief.importers.limits import MAX_BYTES
+from debrief.measures import (
+    MEASURES,
+    Why,
+    drugs,
+    first_times,
+    hands_on,
+    outcome,
+    physiology,
+    registry,
+    rhythm,
+    sensor,
+    shocks,
+)
+from debrief.model.times import US
+from debrief.targets.row import KINDS
+from debrief.words import say
+
+FOLDER = Path(__file__).parent / "english"
+
+PAGES = ("files", "certainty", "clocks", "limits")
+"""The pages of help, in the order in which they are read: Markdown files in ``english/``."""
+
+GROUPS: dict[str, tuple[str, ...]] = {
+    "hands_on": tuple(measure.name for measure in hands_on.MEASURES),
+    "sensor": tuple(measure.name for measure in sensor.MEASURES),
+    "first_times": tuple(measure.name for measure in first_times.MEASURES),
+    "shocks": (
+        "pre_shock_pause",
+        "post_shock_pause",
+        "peri_shock_pause",
+        *(measure.name for measure in shocks.MEASURES),
+    ),
+    "drugs": ("epinephrine_interval", *(measure.name for measure in drugs.MEASURES)),
+    "rhythm": tuple(measure.name for measure in rhythm.MEASURES),
+    "physiology": tuple(measure.name for measure in physiology.MEASURES),
+    "outcome": (*(measure.name for measure in outcome.MEASURES), "completeness"),
+    "registry": tuple(measure.name for measure in registry.MEASURES),
+}
+"""The figures of the guide by subject: those of an event, and those of a single shock or gap."""
+
+_MEASURES = {measure.name: measure for measure in MEASURES}
+_UNITS = {measure.name: measure.unit for measure in MEASURES} | {"completeness": "1"}
+
+
+@dataclass(frozen=True)
+class Asked:
+    """A target in words: ``line`` says what, of whom, by whom and whether it judges; ``source`` cites it."""
+
+    id: str
+    line: str
+    source: str
+    editions: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class Entry:
+    """How one figure is computed. All but ``name`` and ``group`` are for reading."""
+
+    name: str
+    group: str
+    title: str
+    unit: str
+    definition: str
+    formula: str
+    variants: tuple[str, ...]
+    asked: tuple[Asked, ...]
+    missing: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class Block:
+    """A piece of a page: a heading, a paragraph, or a list with one text an item."""
+
+    kind: str
+    texts: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class Page:
+    """A page of help. ``slug`` names it in an address."""
+
+    slug: str
+    title: str
+    blocks: tuple[Block, ...]
+
+
+def figures() -> tuple[str, ...]:
+    """Return the names of all figures that the guide explains, by subject."""
+    return tuple(name for group in GROUPS.values() for name in group)
+
+
+def figure_entry(name: str, editions: Sequence[str] = ()) -> Entry:
+    """Return how a figure is computed, and what the editions ask of it.
+
+    Parameters
+    ----------
+    name
+        The figure.
+    editions
+        Whose targets to tell; none for all editions.
+
+    Raises
+    ------
+    BadSetting
+        Where there is no such figure or edition; what is near is named.
+    """
+    if name not in figures():
+        near = get_close_matches(name, (*figures(), *PAGES), 3, 0.3) or PAGES
+        raise BadSetting(say("guide.unknown", read=name, near=", ".join(near)))
+    text = _text(name)
+    measure = _MEASURES.get(name)
+    reasons = [*text.get("missing", ()), *([Why.NEWBORN.name.lower()] if measure and measure.hands else ())]
+    return Entry(
+        name=name,
+        group=next(group for group, names in GROUPS.items() if name in names),
+        title=say(f"figures.{name}.title"),
+        unit=say(f"guide.unit.{_UNITS.get(name, 's')}"),
+        definition=say(f"figures.{name}.definition"),
+        formula=text["formula"],
+        variants=tuple(text.get("variants", ())),
+        asked=_asked(name, editions or targets.editions()),
+        missing=tuple(say(f"because.{reason}") for reason in reasons),
+    )
+
+
+@cache
+def pages() -> tuple[Page, ...]:
+    """Return the pages of help. Numbers in them are those that the code uses."""
+    numbers = {
+        "lag_s": LAG_US // US,
+        "draws": DRAWS,
+        "low": f"{LOW * 100:g}",
+        "high": f"{HIGH * 100:g}",
+        "coverage": f"{COVERED_AT_LEAST * 100:g}",
+        "most_mb": MAX_BYTES // 1_000_000,
+    }
+    return tuple(
+        _page(slug, (FOLDER / f"{slug}.md").read_text(encoding="utf-8").format(**numbers)) for slug in PAGES
+    )
+
+
+def _page(slug: str, text: str) -> Page:
+    """Read Markdown of headings, paragraphs and lists; lines of one paragraph are joined."""
+    title, *rest = (part.strip() for part in text.split("\n\n"))
+    blocks = []
+    for part in filter(None, rest):
+        joined = " ".join(part.splitlines())
+        if part.startswith("## "):
+            blocks.append(Block("heading", (joined.removeprefix("## "),)))
+        elif part.startswith("- "):
+            items = "\n".join(part.splitlines()).removeprefix("- ").split("\n- ")
+            blocks.append(Block("list", tuple(" ".join(item.split()) for item in items)))
+        else:
+            blocks.append(Block("paragraph", (joined,)))
+    return Page(slug, title.removeprefix("# "), tuple(blocks))
+
+
+@cache
+def _texts() -> dict[str, dict[str, Any]]:
+    return tomllib.loads((FOLDER / "figures.toml").read_text(encoding="utf-8"))
+
+
+def _text(name: str) -> dict[str, Any]:
+    """Return what is written of a figure, with what it takes from another."""
+    own = _texts()[name]
+    return {**_text(own["like"]), **own} if "like" in own else own
+
+
+def _asked(name: str, editions: Sequence[str]) -> tuple[Asked, ...]:
+    """Return the targets of editions on a figure, each once with the editions that hold it."""
+    rows: dict[str, targets.TargetRow] = {}
+    held: dict[str, list[str]] = {}
+    for edition in editions:
+        for row in targets.load(edition).targets:
+            if row.speaks_of(name):
+                rows[row.id] = row
+                held.setdefault(row.id, []).append(edition)
+    return tuple(
+        Asked(
+            id=row.id,
+            line=say(
+                "guide.ask",
+                rule=row.rule[:1].upper() + row.rule[1:],
+                whom=row.whom,
+                by=row.edition,
+                kind=say(f"guide.kind.{row.kind}"),
+                how=say(f"guide.{'judges' if row.judges(name) else 'beside' if row.judged else 'memory'}"),
+            ),
+            source=f"{row.citation} {words.say(f'pages.basis_{row.basis}')}",
+            editions=tuple(held[row.id]),
+        )
+        for row in sorted(rows.values(), key=lambda row: KINDS.index(row.kind))
+    )
