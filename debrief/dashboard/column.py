@@ -6,6 +6,7 @@ from dash import html
 from dash.development.base_component import Component
 
 from debrief.dashboard.markup import Part
+from debrief.dashboard.shell import guide_address
 from debrief.dashboard.written import Row, listed, stands_behind
 from debrief.importers.places import where
 from debrief.model.contract import Figure, Report, Target
@@ -126,7 +127,8 @@ def evidence(report: Report, figure: str, rows: Sequence[Row], files: Mapping[st
 
 def _definition(figure: Figure) -> list[Component]:
     title, text = figure_title(figure["name"]), figure_definition(figure["name"])
-    return [html.Dt(title), html.Dd(text)] if text else [html.Dt(title)]
+    more = html.A(say("guide.figures"), href=guide_address(figure["name"]))
+    return [html.Dt(title), html.Dd([text, " ", more])]
 
 
 def _targets(figures: Sequence[Figure]) -> list[Part]:

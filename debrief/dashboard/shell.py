@@ -51,6 +51,7 @@ def top(what: Part = None, links: Sequence[tuple[str, str, bool]] = ()) -> Compo
                         for key, href, here in links
                     ),
                     html.A(words.say("pages.nav_start"), href="/"),
+                    html.A(words.say("pages.nav_guide"), href="/guide"),
                     html.Button(words.say("pages.nav_light"), id="light", type="button", className="plain"),
                 ],
                 **{"aria-label": words.say("pages.nav_label")},
@@ -60,9 +61,16 @@ def top(what: Part = None, links: Sequence[tuple[str, str, bool]] = ()) -> Compo
     )
 
 
+def guide_address(name: str) -> str:
+    """Return where the guide explains a figure, or has a page of help."""
+    return f"/guide/{name}"
+
+
 def title(path: str) -> str:
     """Return the document's title for an address."""
     name = words.say("pages.name")
+    if path.startswith("/guide"):
+        return f"{words.say('guide.title')} - {name}"
     if match := re.match(r"/event/([^/]+)(/understood)?", path):
         return (
             f"{words.say('pages.title_understood' if match[2] else 'pages.title_event')} {match[1]} - {name}"

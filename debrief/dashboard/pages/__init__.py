@@ -1,6 +1,6 @@
 """The pages, one file each, in the order in which an address is tried."""
 
-from debrief.dashboard.pages import event, start, understood
+from debrief.dashboard.pages import event, guide, start, understood
 from debrief.dashboard.router import Page
 
-PAGES = tuple(Page(page.ADDRESS, page.layout, page.register) for page in (start, understood, event))
+PAGES = tuple(Page(page.ADDRESS, page.layout, page.register) for page in (start, understood, event, guide))
