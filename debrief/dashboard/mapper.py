@@ -14,7 +14,8 @@ from debrief.importers.mapping import MEANINGS
 from debrief.importers.notices import Question
 from debrief.importers.places import where
 from debrief.importers.understanding import ColumnSeen, LabelSeen, MarkSeen
-from debrief.picture.captions import kind_words, number, plain
+from debrief.model.values import number
+from debrief.picture.captions import kind_words, plain
 from debrief.words import POPULATIONS, say
 
 MEANINGS_ID = "meanings"

@@ -12,7 +12,8 @@ from dash.development.base_component import Component
 from debrief.dashboard.markup import Part
 from debrief.importers.places import where
 from debrief.model.times import clock, to_s
-from debrief.picture.captions import kind_words, number, plain
+from debrief.model.values import number
+from debrief.picture.captions import kind_words, plain
 from debrief.words import say
 
 _RUN_NAME = re.compile(r"(?P<where>.*?)(?P<first>\d+)-(?P<last>\d+)")

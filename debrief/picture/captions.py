@@ -6,7 +6,7 @@ from datetime import datetime, timedelta
 from debrief import words
 from debrief.model.contract import Occurrence, Report
 from debrief.model.times import clock
-from debrief.model.values import number as number
+from debrief.model.values import number
 from debrief.words import say
 
 
