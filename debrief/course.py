@@ -59,6 +59,9 @@ RESUMES_WITHIN_US = 30 * US
 ENDS_WITHIN_US = 60 * US
 RHYTHM_BEFORE_US = 60 * US
 
+INSTANT_US = 1
+"""How long a compression lasts that stands alone: it parts two pauses. [us]"""
+
 
 def decide(
     occ: Occurrences,
@@ -79,16 +82,20 @@ def decide(
     """
     unsaid = np.full(occ.events, ABSENT)
     zero_at, end_at = unsaid if zero_at is None else zero_at, unsaid if end_at is None else end_at
-    zero, basis = _time_zero(occ, zero_at)
+    label = occ.of("rhythm", "rhythm_check", "pulse_check") & occ.detail.among(*ARREST_RHYTHMS)
+    label |= occ.of("analysis") & occ.detail.among("advised", "not_advised")
+    zero, basis = _time_zero(occ, zero_at, label)
     placing = Placing(occ, PointTimes(occ), moments(PointTimes(occ).of_marks, zero, 1))
     position = placing.marks(np.arange(len(occ)))
     if not axis.within_slot(occ.time - placing.zero[0, occ.event]).all():
         raise ValueError("a mark lies more than 36 hours from time zero")
     told = seen(occ, position, min_pause_us)
     order = _order(occ, told.measures)
-    hands_on = _hands_on(told, order, occ, placing, min_pause_us)[0]
+    hands_on, _, covered = _hands_on(told, order, occ, placing, min_pause_us)
+    begins = np.flatnonzero(occ.of(*BEGINS))
+    begins = begins[spans.holding(covered, position[begins]) < 0]
     end_at = np.where(end_at == ABSENT, NEVER, end_at)
-    episodes, absorbed = _episodes(occ, position, told, hands_on, placing, zero, end_at)
+    episodes, absorbed = _episodes(occ, position, told, hands_on, begins, placing, zero, end_at)
     start, stop = (
         placing.moments(episodes.opened, episodes.event),
         placing.moments(episodes.closed, episodes.event),
@@ -99,14 +106,11 @@ def decide(
         inside = (row >= 0) & (position[rows] <= stop[row]) & (episodes.event[row] == occ.event[rows])
         return np.where(inside, row, -1)
 
-    label = occ.of("rhythm", "rhythm_check", "pulse_check") & occ.detail.among(*ARREST_RHYTHMS)
-    label |= occ.of("analysis") & occ.detail.among("advised", "not_advised")
     shocks, doses = np.flatnonzero(occ.of("shock")), np.flatnonzero(occ.of("drug"))
-    begins = np.flatnonzero(occ.of(*BEGINS) & ~told.measures[occ.source])
     dose_episode = episode_of(doses)
     machine = mechanical(occ)
     singles = np.flatnonzero(occ.of("compression") & told.measures[occ.source])
-    by_machine = _placed(machine, occ, placing)
+    by_machine = spans.merge(*_placed(machine, occ, placing))
     singles = singles[(episode_of(singles) >= 0) & (spans.holding(by_machine, position[singles]) < 0)]
     return Structure(
         occurrences=occ,
@@ -160,7 +164,7 @@ def place(structure: Structure, times: Times, *, window_us: int | None = None) -
         slots=times.draws * occ.events,
         hands_on=hands_on,
         hands_by=hands_by,
-        mechanical=spans.intersect(_placed(structure.mechanical, occ, placing), hands_on),
+        mechanical=spans.intersect(spans.merge(*_placed(structure.mechanical, occ, placing)), hands_on),
         covered=covered,
         episode_start=start,
         episode_end=end,
@@ -173,7 +177,7 @@ def place(structure: Structure, times: Times, *, window_us: int | None = None) -
     )
 
 
-def _time_zero(occ: Occurrences, zero_at: Ints) -> tuple[Edges, Ints]:
+def _time_zero(occ: Occurrences, zero_at: Ints, label: Bools) -> tuple[Edges, Ints]:
     """Choose time zero: the reviewer's, else what was marked, else the earliest sign of an arrest.
 
     A loss of pulse after a ROSC says nothing of the beginning.
@@ -186,7 +190,7 @@ def _time_zero(occ: Occurrences, zero_at: Ints) -> tuple[Edges, Ints]:
         occ.first(occ.of("call")),
         compression,
         occ.first(occ.of("shock")),
-        occ.first(occ.of("rhythm", "rhythm_check", "pulse_check") & occ.detail.among(*ARREST_RHYTHMS)),
+        occ.first(label),
     ]
     when = np.stack([occ.when(row, NEVER) for row in signs])
     earliest = np.stack(signs)[np.argmin(when, axis=0), np.arange(occ.events)]
@@ -208,10 +212,10 @@ def _order(occ: Occurrences, measures: Bools) -> Ints:
     return order
 
 
-def _placed(runs: Runs, occ: Occurrences, placing: Placing) -> Spans:
-    """Return stretches of sources on the axis."""
+def _placed(runs: Runs, occ: Occurrences, placing: Placing) -> tuple[Ints, Ints]:
+    """Return where stretches of sources start and end on the axis. [us]"""
     event = occ.sources.event[runs.source]
-    return spans.merge(placing.stretches(runs.start, event), placing.stretches(runs.end, event))
+    return placing.stretches(runs.start, event), placing.stretches(runs.end, event)
 
 
 def _hands_on(
@@ -222,13 +226,16 @@ def _hands_on(
     At any instant it comes from one source, the best that covers it; two are never united or intersected.
     """
 
-    def of(runs: Runs, nth: int) -> Spans:
+    def of(runs: Runs, nth: int) -> tuple[Ints, Ints]:
         return _placed(runs.only(order[runs.source] == nth), occ, placing)
 
     by_order, covered = [], spans.NONE
     for nth in range(int(order.max(initial=-1)) + 1):
-        mine = spans.subtract(of(told.covered, nth), covered)
-        hands = spans.subtract(of(told.on, nth), of(told.off, nth))
+        start, end = of(told.covered, nth)
+        mine = spans.subtract(spans.merge(start, np.where(end > start, end + INSTANT_US, start)), covered)
+        start, end = of(told.on, nth)
+        hands = spans.merge(start, np.maximum(end, start + INSTANT_US))
+        hands = spans.subtract(hands, spans.merge(*of(told.off, nth)))
         by_order.append(spans.intersect(hands, mine))
         covered = spans.union(covered, mine)
     hands_on = spans.union(*by_order) if by_order else spans.NONE
@@ -241,6 +248,7 @@ def _episodes(
     position: Ints,
     told: Seen,
     hands_on: Spans,
+    begins: Ints,
     placing: Placing,
     zero_edge: Edges,
     end_at: Ints,
@@ -250,30 +258,37 @@ def _episodes(
     An episode runs from time zero or a re-arrest (a new loss of pulse is one) to ROSC, extracorporeal
     flow, the end of efforts or the reviewer's end; failing all, to the last mark. Compressions later than a
     ROSC, or a shock, imply a re-arrest; an episode so implied that nothing closes ends with its last
-    compression or shock.
+    compression or shock. Compressions after a marked re-arrest are not in passing.
     """
     events = np.arange(occ.events)
     zero, end = axis.middle(events), placing.moments(absolute(end_at), events)
     within = (position >= zero[occ.event]) & (position <= end[occ.event])
     closers = np.flatnonzero(occ.of(*CLOSING) & within)
     rosc = occ.of("rosc")[closers]
-    until = np.where(rosc, _compressed_until(hands_on, position[closers]), position[closers])
+    rearrests = np.flatnonzero(occ.of("rearrest", "pulseless") & within)
+    marked = np.append(position[rearrests], axis.last(np.full(1, occ.events)))
+    marked = marked[np.searchsorted(position[rearrests], position[closers])]
+    until = np.minimum(_compressed_until(hands_on, position[closers]), marked)
+    until = np.where(rosc, until, position[closers])
     moved = until > position[closers]
     reviewed = np.flatnonzero(end_at < NEVER)
-    rearrests = np.flatnonzero(occ.of("rearrest", "pulseless") & within)
-    works = _after_rosc(
-        occ, position, closers, rosc, until, np.flatnonzero(occ.of(*BEGINS, "shock") & within)
-    )
+    rows = np.concatenate([begins, np.flatnonzero(occ.of("shock"))])
+    work = edges(at(rows), _tied(told.on.start, told.off.end, told, occ, placing, hands_on.start))
+    work_at = np.concatenate([position[rows], hands_on.start])
+    works = _after_rosc(position[closers], occ.event[closers], rosc, until, work_at)
+    works = works[work_at[works] <= end[axis.slot_of(work_at[works])]]
+    shocked = np.append(occ.of("shock")[rows], np.zeros(len(hands_on), np.bool_))[works]
 
     edge = edges(
         zero_edge,
-        _tied(occ, told, placing, until),
+        _closing_edges(occ, told, placing, until, closers, moved),
         absolute(end_at[reviewed]),
         at(rearrests),
-        at(works),
+        work.only(works),
     )
-    event = np.concatenate([events, occ.event[closers], reviewed, occ.event[rearrests], occ.event[works]])
-    when = np.concatenate([zero, until, end[reviewed], position[rearrests], position[works]])
+    worked = axis.slot_of(work_at[works])
+    event = np.concatenate([events, occ.event[closers], reviewed, occ.event[rearrests], worked])
+    when = np.concatenate([zero, until, end[reviewed], position[rearrests], work_at[works]])
     kinds = np.zeros(len(KINDS), np.int64)
     kinds[[KINDS[name].code for name in CLOSING]] = ROSC, ECLS_FLOW, EFFORTS_ENDED
     by = np.concatenate(
@@ -282,7 +297,7 @@ def _episodes(
             kinds[occ.kind[closers]],
             reviewed * 0 + BY_REVIEWER,
             rearrests * 0 + AT_REARREST,
-            np.where(occ.of("shock")[works], AT_SHOCK, AT_COMPRESSIONS),
+            np.where(shocked, AT_SHOCK, AT_COMPRESSIONS),
         ]
     )
     opens = np.ones(len(by), np.bool_)
@@ -299,7 +314,7 @@ def _episodes(
         opened=edge.only(opened),
         closed=choose(
             [ends >= 0, implied],
-            [edge.only(closed), _last_work(occ, told, placing).only(event[opened])],
+            [edge.only(closed), _last_work(occ, told, placing, rows, hands_on).only(event[opened])],
             last_mark.only(event[opened]),
         ),
         opened_by=by[opened],
@@ -323,25 +338,23 @@ def _compressed_until(hands_on: Spans, rosc: Ints) -> Ints:
     return np.maximum(until, np.where(later, np.append(hands_on.end, 0)[passing], rosc))
 
 
-def _after_rosc(
-    occ: Occurrences, position: Ints, closers: Ints, rosc: Bools, until: Ints, works: Ints
-) -> Ints:
-    """Return the compressions and shocks later than a ROSC that was the last close before them."""
-    if not len(closers):
-        return works[:0]
-    before = np.searchsorted(position[closers], position[works], "right") - 1
-    later = (before >= 0) & (occ.event[closers[before]] == occ.event[works]) & rosc[before]
+def _after_rosc(closed: Ints, event: Ints, rosc: Bools, until: Ints, worked: Ints) -> Ints:
+    """Return which compressions and shocks are later than a ROSC that was the last close before them."""
+    if not len(closed):
+        return np.zeros(0, np.int64)
+    before = np.searchsorted(closed, worked, "right") - 1
+    later = (before >= 0) & (event[before] == axis.slot_of(worked)) & rosc[before]
     settled: Ints = np.maximum.accumulate(until)
-    found: Ints = works[later & (position[works] > settled[before])]
-    return found
+    return np.flatnonzero(later & (worked > settled[before]))
 
 
-def _tied(occ: Occurrences, told: Seen, placing: Placing, position: Ints) -> Edges:
-    """Return positions as edges of the mark that made each: a close, or an end of hands-on."""
-    closers = np.flatnonzero(occ.of(*CLOSING))
+def _tied(
+    first: Edges, second: Edges, told: Seen, occ: Occurrences, placing: Placing, position: Ints
+) -> Edges:
+    """Return positions as edges of runs (``first``) or pauses (``second``) where one made them."""
+    known = edges(first, second)
     source = np.concatenate([told.on.source, told.off.source])
-    known = edges(at(closers), told.on.end, told.off.start)
-    where = placing.moments(known, np.concatenate([occ.event[closers], occ.sources.event[source]]))
+    where = placing.stretches(known, occ.sources.event[source])
     turn = np.argsort(where, kind="stable")
     where, known = np.append(where[turn], -1), edges(known.only(turn), at(np.full(1, -1)))
     index = np.searchsorted(where[:-1], position)
@@ -349,14 +362,20 @@ def _tied(occ: Occurrences, told: Seen, placing: Placing, position: Ints) -> Edg
     return choose([where[index] == position], [known.only(index)], own)
 
 
-def _last_work(occ: Occurrences, told: Seen, placing: Placing) -> Edges:
+def _closing_edges(
+    occ: Occurrences, told: Seen, placing: Placing, until: Ints, closers: Ints, moved: Bools
+) -> Edges:
+    """Return where episodes close: at the mark that says so, or at the end of the compressions across it."""
+    return choose([~moved], [at(closers)], _tied(told.on.end, told.off.start, told, occ, placing, until))
+
+
+def _last_work(occ: Occurrences, told: Seen, placing: Placing, rows: Ints, hands_on: Spans) -> Edges:
     """Return the last compression or shock of each event. One entry an event."""
-    rows = np.flatnonzero(occ.of(*BEGINS, "shock"))
-    known = edges(at(rows), told.on.end)
-    event = np.concatenate([occ.event[rows], occ.sources.event[told.on.source]])
-    turn = np.argsort(placing.moments(known, event), kind="stable")
+    known = edges(at(rows), _tied(told.on.end, told.off.start, told, occ, placing, hands_on.end))
+    where = np.concatenate([placing.marks(rows), hands_on.end])
+    turn = np.argsort(where, kind="stable")
     last = np.full(occ.events, -1)
-    last[event[turn]] = turn
+    last[axis.slot_of(where[turn])] = turn
     return choose([last >= 0], [known.only(last)], at(last)) if len(turn) else at(last)
 
 
@@ -405,7 +424,7 @@ def _windows(
     first = began[:, episodes.event].ravel()
     opens = np.where(np.tile(episodes.number == 0, draws), np.maximum(first, start), start)
 
-    before = np.searchsorted(hands_on.start, end) - 1
+    before = np.searchsorted(hands_on.start, end, "right") - 1
     last = np.where(before >= 0, np.minimum(np.append(hands_on.end, 0)[before], end), start)
     for rows, episode in (
         (structure.shocks, structure.shock_episode),
@@ -420,5 +439,5 @@ def _windows(
     closes = np.where(np.tile(episodes.closed_by == ECLS_FLOW, draws), end, np.minimum(last, end))
     if window_us is not None:
         closes = np.minimum(closes, first + window_us)
-    real = np.flatnonzero(closes > opens)
+    real = np.flatnonzero(closes > opens + INSTANT_US)
     return Spans(opens[real], closes[real]), real

@@ -65,10 +65,10 @@ def course(rows, *, min_pause_s=1.0, ranks=None, zero_s=None, end_s=None) -> Cou
 
 
 def seconds(positions):
-    """Return positions of the first slot as seconds from time zero."""
+    """Return positions of the first slot as seconds from time zero, an instant (1 us) left out."""
     from debrief.model import axis
 
-    return [us / US for us in axis.time_of(positions).tolist()]
+    return [round(us / US, 5) for us in axis.time_of(positions).tolist()]
 
 
 def pairs(spans):

@@ -54,7 +54,7 @@ def shock_pauses(time, episode, hands, covered, instants):
             break
         at -= 1
     at = time
-    while at < end and at in covered:
+    while at <= end and (at in covered or touched(at)):
         if at in hands or touched(at):
             after = at - time
             break
@@ -120,7 +120,7 @@ def reference(marks, min_pause_s=1.0):
     )
     answer["by_minute"] = by_minute(marks, looked, hands, covered, instants, min_pause)
     answer["shocks"] = shock_figures(figures, marks, found, looked, hands, covered, instants, bool(measuring))
-    answer["doses"] = dose_figures(figures, marks, found, answer["shocks"], answer["pauses"])
+    answer["doses"] = dose_figures(figures, marks, found, answer["shocks"], runs if measuring else None)
     time_figures(figures, marks, found, first_compression)
     return answer
 
@@ -192,7 +192,9 @@ def by_minute(marks, looked, hands, covered, instants, min_pause):
                 "fraction": len(known & on) / len(known) if known else None,
                 "longest_pause": max(parts, default=0) / TICKS if known else None,
                 "coverage": len(known) / len(minute & inside) if minute & inside else 0.0,
-                "delivered": sum(start <= time < end for time in singles) if singles else None,
+                "delivered": sum(start <= time < end + (end == kept[-1][1]) for time in singles)
+                if singles
+                else None,
             }
         )
     return rows
@@ -250,12 +252,13 @@ def hands_off_before(shock, looked, hands, covered):
     return len(asked - hands) / TICKS
 
 
-def dose_figures(figures, marks, found, shocks, pauses):
+def dose_figures(figures, marks, found, shocks, runs):
     """Add epinephrine gaps and averages.
 
-    Reading: shocks of one pause, two or more, count once before epinephrine; both are those of the first
-    episode. Reading: the averages run over arrest seconds, those between episodes left out, from the first
-    counted dose to the end of the event.
+    Reading: up to three shocks without a compression between them count once before epinephrine, also before
+    the first compression; both are those of the first episode. Without hands-on time each counts. Reading:
+    the averages run over arrest seconds, those between episodes left out, from the first counted dose to the
+    end of the event.
     """
     rows, latest = [], {}
     for mark in marks:
@@ -291,9 +294,13 @@ def dose_figures(figures, marks, found, shocks, pauses):
     figures["epinephrine_average_interval"] = after / n if n else None
     begun = next((row["time"] for row in counted if row["episode"] == 0), None)
     shocks = [shock for shock in shocks if shock["episode"] == 0]
-    earlier = [shock["time"] for shock in shocks if begun is not None and shock["time"] < begun]
-    holding = [[n for n, p in enumerate(pauses) if p["start"] <= time <= p["end"]] for time in earlier]
-    count = len({found[0] for found in holding if found}) + sum(not found for found in holding)
+    earlier = [shock["time"] * TICKS for shock in shocks if begun is not None and shock["time"] < begun]
+    count, stack = 0, 0
+    for number, time in enumerate(earlier):
+        last = earlier[number - 1] if number else time
+        stacked = number and runs is not None and not any(s < time and e > last for s, e in runs if s < e)
+        stack = stack % 3 + 1 if stacked else 1
+        count += stack == 1
     figures["shocks_before_epinephrine"] = count if shocks and begun is not None else None
     figures["time_to_first_epinephrine"] = begun
     return rows

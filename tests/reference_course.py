@@ -209,7 +209,8 @@ def episodes(marks, runs, begins):
     60 s" belongs to those that resume, and both are counted from the ROSC. Reading: a re-arrest is implied
     where a ROSC was the last close before it; it is closed by any ROSC, flow or end of efforts after it.
     Reading: a loss of pulse marked after a close is a re-arrest. Reading: a start of a source that measures
-    nothing has no known end, so it never is a resumption in passing.
+    nothing has no known end, so it never is a resumption in passing. Reading: what comes after a marked
+    re-arrest belongs to it.
     """
     shocks = [mark["time"] for mark in marks if mark["kind"] == "shock"]
     rearrests = [mark["time"] for mark in marks if mark["kind"] in ("rearrest", "pulseless")]
@@ -230,6 +231,7 @@ def episodes(marks, runs, begins):
                 resumed = rosc <= run_start <= rosc + 30 * TICKS and run_end <= rosc + 60 * TICKS
                 if across or resumed:
                     end = max(end, run_end)
+            end = min([end, *(time for time in rearrests if time >= rosc)])
         found.append((start, end, opened_by, closed_by, implied))
         again = [(time, 0, "rearrest", False) for time in rearrests if time >= end]
         works = [(start, 1, "compressions") for start, _ in runs] + [(at, 1, "compressions") for at in begins]

@@ -140,6 +140,8 @@ def around(draw, end):
         drug = draw(st.sampled_from(["epinephrine", "epinephrine", "amiodarone"]))
         route = draw(st.sampled_from([None, "iv", "io", "im", "infusion"]))
         unit = draw(st.sampled_from(["mg", "mg", "mg", "mg/min"]))
+        if unit == "mg/min":
+            route = "infusion"
         found.append(
             mark(
                 at,

@@ -36,9 +36,9 @@ def measured(marks, min_pause_s=1.0):
 
 
 def same(left, right):
-    """Return whether two values are equal, numbers to the microsecond."""
+    """Return whether two values are equal; a compression that stands alone lasts a microsecond."""
     if isinstance(left, int | float) and isinstance(right, int | float):
-        return math.isclose(left, right, abs_tol=1e-6)
+        return math.isclose(left, right, abs_tol=2.5e-6)
     return left == right
 
 
@@ -55,7 +55,7 @@ def agree(found, expected):
         assert same(found["figures"][name], value), (name, found["figures"][name], value)
 
 
-@settings(max_examples=150, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@settings(max_examples=200, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 @given(events(), st.sampled_from([1.0, 1.0, 2.0, 3.0]))
 def test_every_figure_is_that_of_the_slow_reading(marks, min_pause_s):
     """Structure, pauses with causes, shocks, doses, minutes and figures, for any event and least pause."""

@@ -116,7 +116,7 @@ def _disagreement(course: Course, first: int, second: int) -> int:
         return spans.subtract(sets[0], sets[1]), sets[2]
 
     (hands_a, covered_a), (hands_b, covered_b) = of(first), of(second)
-    both = spans.intersect(spans.intersect(covered_a, covered_b), course.windows)
+    both = spans.intersect(covered_a, covered_b)
     apart = spans.union(spans.subtract(hands_a, hands_b), spans.subtract(hands_b, hands_a))
     return int(spans.intersect(apart, both).length.sum())
 

@@ -73,18 +73,23 @@ def reconcile(occ: Occurrences, names: list[str]) -> Reconciled:
 
 
 def _again(occ: Occurrences, names: list[str], problems: list[Problem]) -> Ints:
-    """Return each row's leader: the row before it in its source where that is the same again at once."""
+    """Return each row's leader: a row just before it in its source of which it is the same again."""
     lead = np.arange(len(occ))
     for kind, within_us in AGAIN_US.items():
-        rows = np.flatnonzero(occ.of(kind))
-        rows = rows[np.lexsort((rows, occ.detail.code[rows], occ.source[rows]))]
-        for before, row in zip(rows[:-1].tolist(), rows[1:].tolist(), strict=True):
-            same = occ.source[before] == occ.source[row] and occ.detail.code[before] == occ.detail.code[row]
-            if same and occ.time[row] - occ.time[lead[before]] <= within_us and _agree(occ, before, row):
-                lead[row] = lead[before]
-                source_id, _, place = names[occ.row[row]].partition(":")
-                first = names[occ.row[lead[row]]]
-                problems.append(problem("pressed_again", source_id, place, first=first, what=_what(occ, row)))
+        kept: dict[tuple[int, int], list[int]] = {}
+        for row in np.flatnonzero(occ.of(kind)).tolist():
+            before = kept.setdefault((int(occ.source[row]), int(occ.detail.code[row])), [])
+            near = (first for first in reversed(before) if occ.time[row] - occ.time[first] <= within_us)
+            same = next(
+                (first for first in near if _agree(occ, first, row) and _same_way(occ, first, row)), None
+            )
+            if same is None:
+                before.append(row)
+                continue
+            lead[row] = same
+            source_id, _, place = names[occ.row[row]].partition(":")
+            first = names[occ.row[same]]
+            problems.append(problem("pressed_again", source_id, place, first=first, what=_what(occ, row)))
     return lead
 
 
@@ -161,6 +166,12 @@ def _apart(occ: Occurrences, a: int, b: int) -> int | None:
         room += LAG_US if sources.rank[source] == 2 else 0
     apart = abs(int(occ.time[a] - occ.time[b]))
     return apart if apart <= min(room, APART_MAX_US) else None
+
+
+def _same_way(occ: Occurrences, a: int, b: int) -> bool:
+    """Return whether two doses went the same way; one that is not written went into a vein or bone."""
+    direct = occ.route.among("iv", "io") | (occ.route.code < 0)
+    return bool((direct[a] and direct[b]) or occ.route.code[a] == occ.route.code[b])
 
 
 def _agree(occ: Occurrences, a: int, b: int) -> bool:

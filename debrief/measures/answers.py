@@ -74,6 +74,10 @@ class Why(IntEnum):
     NO_DOSE_AMOUNT = 51
     NO_ANTIARRHYTHMIC = 52
     NO_REARREST = 53
+    NO_PAUSE = 54
+    NO_SHOCK_FIRST = 55
+    NO_DOSE_FIRST = 56
+    ROSC_FIRST = 57
 
 
 _NO_DATA: State = "no_data"
@@ -107,6 +111,10 @@ STATES: dict[Why, State] = {
             Why.NO_SHOCKABLE,
             Why.NO_ANTIARRHYTHMIC,
             Why.NO_REARREST,
+            Why.NO_PAUSE,
+            Why.NO_SHOCK_FIRST,
+            Why.NO_DOSE_FIRST,
+            Why.ROSC_FIRST,
         ),
         "not_applicable",
     ),

@@ -125,9 +125,9 @@ def shocks_before_epinephrine(course: Course) -> Answer:
         np.bincount(slot[counts], minlength=course.slots).astype(float),
         (
             per_event(course, np.bincount(occ.event[structure.shocks[chosen]], minlength=occ.events) == 0),
-            Why.NO_SHOCK,
+            Why.NO_SHOCK_FIRST,
         ),
-        (first < 0, Why.NO_DOSE),
+        (first < 0, Why.NO_DOSE_FIRST),
     )
 
 

@@ -9,7 +9,7 @@ import numpy as np
 from debrief.measures.answers import Answer, Evidence, Measure, Why, answer, nothing, per_event, seconds
 from debrief.model import axis
 from debrief.model.axis import Bools, Ints
-from debrief.model.hands import BEGINS, NEVER
+from debrief.model.hands import BEGINS, NEVER, Edges, at, choose
 from debrief.model.spans import Spans
 from debrief.model.structure import ABSENT, BY_REVIEWER, LAST_MARK, Course, PointTimes, moments
 from debrief.model.times import US
@@ -33,14 +33,15 @@ def row_of(course: Course, first: First, number: int = 0) -> Ints:
 
 
 def _find(course: Course, first: First, number: int) -> Ints:
-    occ, time = course.structure.occurrences, course.derived(_row_times)
+    occ, time = course.structure.occurrences, course.derived(row_times)
     start, end = course.derived(_EDGES[number])
     rows = np.flatnonzero(first.chosen(course))
     event, at = occ.event[rows], time[rows]
     return occ.first_of(rows[(at >= start[event]) & (at <= end[event])])
 
 
-def _row_times(course: Course) -> Ints:
+def row_times(course: Course) -> Ints:
+    """Return the point time of every occurrence, from time zero: int64, shape (n,). [us]"""
     occ = course.structure.occurrences
     zero: Ints = moments(PointTimes(occ).of_marks, course.structure.zero, 1)[0]
     time: Ints = occ.time - zero[occ.event]
@@ -87,7 +88,7 @@ def _source_ends(course: Course) -> Ints:
     """Return the time of each source's last mark, from zero. [us]"""
     occ = course.structure.occurrences
     until = np.full(len(occ.sources.event), -1)
-    until[occ.source] = course.derived(_row_times)
+    until[occ.source] = course.derived(row_times)
     return until
 
 
@@ -100,7 +101,9 @@ def time_to(course: Course, first: First) -> Answer:
     structure, occ = course.structure, course.structure.occurrences
     row = row_of(course, first)
     earlier = occ.first(first.chosen(course))
-    before = (row < 0) & (earlier >= 0) & (np.append(course.derived(_row_times), 0)[earlier] < 0)
+    before = (earlier >= 0) & (np.append(course.derived(row_times), 0)[earlier] < 0)
+    if first is not FIRST_COMPRESSION:
+        before &= row < 0
     end = course.derived(_first_edges)[1]
     looked = np.minimum(_observed(course, first.family), end)
     closed_by = structure.episodes.closed_by[structure.episodes.number == 0]
@@ -244,23 +247,35 @@ def _arrival_evidence(course: Course) -> Evidence:
 
 
 def _onset(course: Course) -> Ints:
-    """Return each event's first label of an arrest rhythm before time zero, -1 where there is none."""
+    """Return each event's first label of an arrest rhythm before recognition, -1 where there is none."""
     occ = course.structure.occurrences
-    return occ.first(course.structure.arrest_label & (course.derived(_row_times) < 0))
+    recognised: Ints = moments(PointTimes(occ).of_marks, _recognised(course), 1)[0]
+    return occ.first(course.structure.arrest_label & (occ.time < recognised[occ.event]))
+
+
+def _recognised(course: Course) -> Edges:
+    """Return when each arrest was recognised: as marked, else time zero."""
+    occ = course.structure.occurrences
+    marked = occ.first(occ.of("recognition"))
+    return choose([marked >= 0], [at(marked)], course.structure.zero)
 
 
 def onset_to_recognition(course: Course) -> Answer:
     """Return how long an arrest rhythm was labelled before the arrest was recognised. [s]"""
     onset = _onset(course)
-    return answer(-seconds(course.first(onset)), (per_event(course, onset < 0), Why.NO_LABEL_BEFORE))
+    there = np.ones(len(onset), np.bool_)
+    took = course.first_moment(_recognised(course), there) - course.first(onset)
+    return answer(took / US, (per_event(course, onset < 0), Why.NO_LABEL_BEFORE))
 
 
 def _onset_evidence(course: Course) -> Evidence:
     onset = _onset(course)
     if onset[0] < 0:
         return nothing()
-    rows = np.array([onset[0], course.structure.zero.mark[0]])
-    return Evidence(_between(int(course.first(onset)[0]), 0), rows[rows >= 0])
+    recognised = _recognised(course)
+    end = int(course.first_moment(recognised, np.ones(1, np.bool_))[0])
+    rows = np.array([onset[0], recognised.mark[0]])
+    return Evidence(_between(int(course.first(onset)[0]), end), rows[rows >= 0])
 
 
 MEASURES = (

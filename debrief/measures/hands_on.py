@@ -77,9 +77,9 @@ def longest_pause(course: Course) -> Answer:
 
 
 def median_pause(course: Course) -> Answer:
-    """Return the median hands-off stretch in the windows, 0 where covered and none. [s]"""
+    """Return the median hands-off stretch in the windows. [s]"""
     middle = medians(course.pauses.slot, course.derived(_pause_lengths), course.slots)
-    return answer(np.nan_to_num(middle), *course.derived(_missing))
+    return answer(middle, *course.derived(_missing), (np.isnan(middle), Why.NO_PAUSE))
 
 
 def _longer_than(course: Course, limit_us: int) -> Answer:
@@ -108,6 +108,7 @@ def last_compression_to_end(course: Course) -> Answer:
     return answer(
         (end - worked) / US,
         (per_event(course, course.structure.first_compression < 0), Why.NO_COMPRESSION),
+        (per_event(course, ~course.structure.measured), Why.NO_INTERRUPTIONS),
         (worked < 0, Why.NO_WINDOW),
     )
 

@@ -39,7 +39,8 @@ def by_minute(course: Course) -> Minutes:
     off = spans.amount_within(course.pauses, start, end)
     singles = occ.of("compression")
     at = course.placing.marks(np.flatnonzero(singles & (course.structure.order[occ.source] == 0)))
-    counted = np.searchsorted(at, end) - np.searchsorted(at, start)
+    ends = np.append(end[:-1], end[-1] + 1)  # the last compression ends the last minute
+    counted = np.searchsorted(at, ends) - np.searchsorted(at, start)
     cut, minute = spans.intersect_keeping(spans.Spans(start, end), course.pauses)
     longest = np.zeros(len(start), np.int64)
     np.maximum.at(longest, minute, cut.length)

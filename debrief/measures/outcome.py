@@ -3,10 +3,10 @@
 import numpy as np
 
 from debrief.measures.answers import Answer, Evidence, Measure, Why, answer, nothing, per_event
-from debrief.measures.first_times import FIRST_AIRWAY, FIRST_ROSC, row_of
+from debrief.measures.first_times import FIRST_AIRWAY, row_of, row_times
 from debrief.model import axis, spans
 from debrief.model.axis import Bools, Floats, Ints
-from debrief.model.structure import EFFORTS_ENDED, ROSC, Course
+from debrief.model.structure import ABSENT, EFFORTS_ENDED, ROSC, Course
 from debrief.model.times import MINUTE_US, US
 
 SUSTAINED_US = 20 * MINUTE_US
@@ -43,8 +43,14 @@ def _closed_by(course: Course, code: int) -> Bools:
 
 def any_rosc(course: Course) -> Answer:
     """Return whether a ROSC is marked; unknown where neither it nor an end of efforts is."""
-    there, ended = _closed_by(course, ROSC), _closed_by(course, EFFORTS_ENDED)
+    there, ended = per_event(course, _first_rosc(course) >= 0), _closed_by(course, EFFORTS_ENDED)
     return answer(there.astype(float), (~there & ~ended, Why.NO_OUTCOME))
+
+
+def _first_rosc(course: Course) -> Ints:
+    """Return the row of each event's first ROSC from time zero on, -1 where there is none."""
+    occ = course.structure.occurrences
+    return occ.first(occ.of("rosc") & (row_times(course) >= 0))
 
 
 def _after_rosc(course: Course) -> tuple[Ints, Ints]:
@@ -90,17 +96,18 @@ def _after_evidence(course: Course) -> Evidence:
 
 def _ends(course: Course) -> Ints:
     """Return in each slot the time of the first ROSC, else of the end. [us]"""
-    rosc = course.first(row_of(course, FIRST_ROSC))
+    rosc = course.first(_first_rosc(course))
     end = np.zeros(course.slots, np.int64)
     end[axis.slot_of(course.episode_start)] = axis.time_of(course.episode_end)
-    return np.where(per_event(course, row_of(course, FIRST_ROSC) >= 0), rosc, end)
+    return np.where(rosc == ABSENT, end, rosc)
 
 
 def resuscitation_duration(course: Course) -> Answer:
     """Return the time from the first compression to the first ROSC or the end. [s]"""
     first = course.structure.first_compression
     took = _ends(course) - course.first(first)
-    return answer(took / US, (per_event(course, first < 0), Why.NO_COMPRESSION))
+    none = per_event(course, first < 0)
+    return answer(took / US, (none, Why.NO_COMPRESSION), (~none & (took < 0), Why.ROSC_FIRST))
 
 
 def _duration_evidence(course: Course) -> Evidence:
@@ -109,7 +116,7 @@ def _duration_evidence(course: Course) -> Evidence:
         return nothing()
     zero = axis.middle(np.zeros(1, np.int64))
     window = spans.merge(zero + course.first(first), zero + _ends(course))
-    rows = np.append(first, row_of(course, FIRST_ROSC))
+    rows = np.append(first, _first_rosc(course))
     return Evidence(window, rows[rows >= 0])
 
 

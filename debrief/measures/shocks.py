@@ -8,7 +8,8 @@ import numpy as np
 from debrief.measures.answers import Answer, Evidence, Measure, Why, answer, maxima, medians, per_event
 from debrief.model import axis, spans
 from debrief.model.axis import Bools, Floats, Ints
-from debrief.model.structure import Course
+from debrief.model.spans import Spans
+from debrief.model.structure import ABSENT, Course
 from debrief.model.times import US
 
 
@@ -24,6 +25,15 @@ class ShockPauses:
     why_after: Ints
     start: Ints
     end: Ints
+
+
+def known(course: Course) -> Spans:
+    """Return where it is known whether hands were on: covered, or before the first compression."""
+    first = course.first(course.structure.first_compression)
+    start = axis.middle(course.slot) - axis.HALF_US
+    return spans.union(
+        course.covered, spans.merge(start, np.where(first == ABSENT, start, start + axis.HALF_US + first))
+    )
 
 
 def pauses(course: Course) -> ShockPauses:
@@ -46,7 +56,7 @@ def pauses(course: Course) -> ShockPauses:
     has_before = through | ((last >= 0) & (stopped > start))
     following = np.searchsorted(hands.start, shock)
     resumed = np.where(through, shock, hands_start[np.minimum(following, len(hands))])
-    has_after = through | ((following < len(hands)) & (resumed < end))
+    has_after = through | ((following < len(hands)) & (resumed <= end))
 
     unmeasured = ~per_event(course, structure.measured)[slot]
     outside = episode < 0
@@ -58,7 +68,7 @@ def pauses(course: Course) -> ShockPauses:
             Why.KNOWN,
         )
 
-    covered = course.covered
+    covered = course.derived(known)
     seen_before = spans.amount_within(covered, stopped, shock) == shock - stopped
     seen_after = spans.amount_within(covered, shock, resumed) == resumed - shock
     why_before, why_after = reason(has_before, seen_before), reason(has_after, seen_after)
@@ -147,7 +157,7 @@ def first_shock_energy(course: Course) -> Answer:
     energy = np.append(course.structure.occurrences.amount, np.nan)[row]
     return answer(
         np.tile(energy, course.draws),
-        (per_event(course, row < 0), Why.NO_SHOCK),
+        (per_event(course, row < 0), Why.NO_SHOCK_FIRST),
         (per_event(course, np.isnan(energy)), Why.NO_ENERGY),
     )
 
@@ -158,7 +168,7 @@ def energy_per_kg(course: Course) -> Answer:
     energy = np.append(course.structure.occurrences.amount, np.nan)[row]
     return answer(
         per_event(course, energy / weight),
-        (per_event(course, row < 0), Why.NO_SHOCK),
+        (per_event(course, row < 0), Why.NO_SHOCK_FIRST),
         (per_event(course, np.isnan(energy)), Why.NO_ENERGY),
         (per_event(course, np.isnan(weight)), Why.NO_WEIGHT),
     )
