@@ -77,29 +77,17 @@ def union(*sets: Spans) -> Spans:
 
 def intersect(a: Spans, b: Spans) -> Spans:
     """Return what both sets cover."""
-    return _meet(a, b)[0]
+    return intersect_keeping(a, b)[0]
 
 
 def intersect_keeping(a: Spans, b: Spans) -> tuple[Spans, Ints]:
     """Return what both sets cover, and which stretch of ``a`` each piece came from: int64, shape (n,)."""
-    return _meet(a, b)
-
-
-def _meet(a: Spans, b: Spans) -> tuple[Spans, Ints]:
     first = np.searchsorted(b.end, a.start, "right")
     count = np.searchsorted(b.start, a.end, "left") - first
     total = int(count.sum())
     mine = np.repeat(np.arange(len(a)), count)
     theirs = np.arange(total) - np.repeat(np.cumsum(count) - count - first, count)
     return Spans(np.maximum(a.start[mine], b.start[theirs]), np.minimum(a.end[mine], b.end[theirs])), mine
-
-
-def complement(a: Spans, slots: int) -> Spans:
-    """Return the axis of ``slots`` slots less the set; pieces may run across slots."""
-    edge = np.array([0, slots * SLOT_US], np.int64)
-    start, end = np.append(edge[0], a.end), np.append(a.start, edge[1])
-    real = end > start
-    return Spans(start[real], end[real])
 
 
 def subtract(a: Spans, b: Spans) -> Spans:
@@ -143,11 +131,3 @@ def touching(a: Spans, position: Ints) -> Ints:
     if not len(a):
         return index
     return np.where((index >= 0) & (position <= a.end[index]), index, -1)
-
-
-def clip(a: Spans, slot_start: Ints, slot_end: Ints) -> Spans:
-    """Return the set cut to one stretch of each slot: int64, shape (slots,) each. [us]"""
-    start = np.maximum(a.start, slot_start[a.slot])
-    end = np.minimum(a.end, slot_end[a.slot])
-    real = end > start
-    return Spans(start[real], end[real])

@@ -4,7 +4,7 @@ import numpy as np
 from hypothesis import given
 from hypothesis import strategies as st
 
-from debrief.model import spans
+from debrief.model import axis, spans
 from debrief.model.axis import SLOT_US
 
 STEP_US = SLOT_US // 10
@@ -81,12 +81,6 @@ def test_each_piece_of_an_intersection_names_the_stretch_it_came_from(a, b):
     assert (pieces.end <= first.end[origin]).all()
 
 
-@given(sets)
-def test_complement_is_the_rest_of_the_axis(a):
-    """What is not in the set, over all slots."""
-    assert steps(spans.complement(made(a), SLOTS)) == set(STEPS) - a
-
-
 @given(st.lists(st.tuples(st.integers(0, SLOTS - 1), st.integers(0, 9), st.integers(1, 10)), max_size=12))
 def test_totals_count_each_slot_by_itself(chosen):
     """The total of a slot is the number of its own steps."""
@@ -130,18 +124,7 @@ def test_holding_and_touching_name_the_stretch_at_a_position(a, at):
     assert spans.touching(whole, us(at)).tolist() == [index(position, 1) for position in at]
 
 
-@given(sets, st.lists(st.tuples(st.integers(0, 10), st.integers(0, 10)), min_size=SLOTS, max_size=SLOTS))
-def test_clip_cuts_each_slot_to_its_own_stretch(a, limits):
-    """One stretch a slot, given as two columns; a backward one leaves nothing."""
-    apart = {step for step in a if step % 10 != 9}
-    start = [slot * 10 + first for slot, (first, _) in enumerate(limits)]
-    end = [slot * 10 + last for slot, (_, last) in enumerate(limits)]
-    expected = {step for step in apart if start[step // 10] <= step < end[step // 10]}
-
-    assert steps(spans.clip(made(apart), us(start), us(end))) == expected
-
-
 @given(st.integers(0, SLOTS - 1))
 def test_the_middle_of_a_slot_is_its_time_zero(slot):
     """Half the slot lies before it."""
-    assert spans.middle(us([slot * 10])[:1] // SLOT_US).tolist() == [(slot * 10 + 5) * STEP_US]
+    assert axis.middle(us([slot * 10])[:1] // SLOT_US).tolist() == [(slot * 10 + 5) * STEP_US]
