@@ -247,6 +247,12 @@ class TestGuide:
 class TestTargets:
     """What ``debrief targets`` lists."""
 
+    def test_what_judges_nothing_is_listed_and_says_so(self):
+        lines = run("targets", "--edition", "AHA 2020").stdout.splitlines()
+        stopping = lines[lines.index("etco2_at_20_min") + 1]
+        assert "more than 10 mmHg (adult; with an advanced airway)" in stopping
+        assert "shown and not judged" in stopping
+
     @pytest.mark.parametrize("edition", targets.editions())
     def test_each_target_is_listed_with_citation_and_basis(self, edition):
         listed = json.loads(run("targets", "--edition", edition, "--format", "json").stdout)

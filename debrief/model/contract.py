@@ -96,7 +96,8 @@ class Target(TypedDict):
 class Figure(TypedDict):
     """A value with unit, bounds, definition, window and the marks behind it.
 
-    ``window`` lists the stretches it was measured over. [s]
+    ``window`` lists the stretches it was measured over. [s] What only a second edition asks
+    (``parameters["beside"]``) stands last in ``other_targets``; its ``edition`` begins with that one's name.
     """
 
     name: str

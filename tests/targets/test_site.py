@@ -54,6 +54,32 @@ def test_a_site_sets_a_tolerance_alone(site):
     assert (row.low, row.high, row.tolerance) == (2, 2, 0.2)
 
 
+def test_a_site_keeps_the_most_in_all_and_the_shocks_of_what_it_overrides(site):
+    """Only the tolerance is written; the cap of 1 mg, and which shock is meant, stay."""
+    path = site(
+        WHO
+        + '[limit."aha_2020.epinephrine_dose_child"]\ntolerance = 0.001\n'
+        + '[limit."aha_2020.second_energy_child"]\ntolerance = 1.0\n'
+    )
+    edition = targets.load("AHA 2020", path)
+    dose = edition.speaking("dose_per_kg", Facts(population="child"))[0]
+    assert (dose.kind, dose.tolerance, dose.most) == ("site", 0.001, 1)
+    second = edition.speaking("energy_per_kg", Facts(population="child", shock=2))[0]
+    assert (second.kind, second.tolerance, second.shocks) == ("site", 1.0, (2, 2))
+    assert all(row.kind != "site" for row in edition.speaking("energy_per_kg", Facts(population="child")))
+
+
+def test_a_site_that_wants_to_judge_by_what_is_only_shown_names_the_figure(site):
+    """A rule on stopping judges nothing until the site says what it should judge."""
+    rule = '[limit."aha_2020.stopping_etco2_adult"]\nmore_than = 15\n'
+    with pytest.raises(BadSetting, match="figures"):
+        targets.load("AHA 2020", site(WHO + rule))
+    edition = targets.load("AHA 2020", site(WHO + rule + 'figures = ["etco2_at_20_min"]\n'))
+    finding = Finding("etco2_at_20_min", "mmHg", 12.0)
+    figure = targets.judge(finding, edition, Facts(advanced_airway=True))
+    assert (figure["verdict"], figure["target"]["kind"]) == ("not_met", "site")
+
+
 def test_a_new_limit_of_one_side_drops_the_other_and_the_grey_zone(site):
     """A site that asks 200 J at least asks nothing else of the energy."""
     path = site(WHO + '[limit."erc_2021.first_energy_adult"]\nat_least = 200\n')
