@@ -5,7 +5,7 @@ several sources saw are reconciled before they come here. Events are taken in bl
 sums and order statistics make the result the same whatever the blocks.
 """
 
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 
 import numpy as np
 import pyarrow as pa
@@ -17,12 +17,35 @@ from debrief.model.occurrences import RANKS, Sources, from_marks
 from debrief.model.structure import People, PointTimes
 from debrief.model.times import to_us
 
+COLUMNS = (
+    "event_id",
+    "source_id",
+    "kind",
+    "detail",
+    "amount",
+    "unit",
+    "route",
+    "time",
+    "cell",
+    "length",
+    "origin",
+)
+"""Columns of the marks table that figures need; a reader may leave the rest in the file."""
+
+TEXTS = ("event_id", "source_id", "kind", "detail", "unit", "route", "origin")
+"""Columns best read as dictionaries."""
+
 BLOCK_MARKS = 500_000
 """Marks taken at once: some 10,000 events of 50 marks."""
 
 
 def figures_of(
-    marks: pa.Table, people: People | None = None, *, min_pause_s: float = 1.0, block_marks: int = BLOCK_MARKS
+    marks: pa.Table,
+    people: People | None = None,
+    *,
+    only: Collection[str] = (),
+    min_pause_s: float = 1.0,
+    block_marks: int = BLOCK_MARKS,
 ) -> pa.Table:
     """Return one row an event: ``event_id``, and for each figure its value and why there is none.
 
@@ -32,11 +55,13 @@ def figures_of(
         Sorted so that each event's marks stand together; ``time`` nowhere null.
     people : People, optional
         One entry an event, in the order in which events appear; without, adults of unknown weight.
+    only : collection of str
+        Names of the figures to compute; none for all.
     min_pause_s : float
         Shortest gap that is a pause. [s]
     """
     parts = [
-        _figures(block, None if people is None else _some(people, first, last), to_us(min_pause_s))
+        _figures(block, None if people is None else _some(people, first, last), only, to_us(min_pause_s))
         for block, first, last in _blocks(marks, block_marks)
     ]
     return pa.concat_tables(parts)
@@ -71,7 +96,7 @@ def _some(people: People, first: int, last: int) -> People:
     return People(people.adult[first:last], people.newborn[first:last], people.weight[first:last])
 
 
-def _figures(marks: pa.Table, people: People | None, min_pause_us: int) -> pa.Table:
+def _figures(marks: pa.Table, people: People | None, only: Collection[str], min_pause_us: int) -> pa.Table:
     starts = _starts(marks)
     events = len(starts)
     event = np.repeat(np.arange(events), np.diff(np.append(starts, len(marks))))
@@ -79,7 +104,7 @@ def _figures(marks: pa.Table, people: People | None, min_pause_us: int) -> pa.Ta
     if people is None:
         people = People(np.ones(events, np.bool_), np.zeros(events, np.bool_), np.full(events, np.nan))
     occ = from_marks(marks, sources, source)
-    answers = measure(place(decide(occ, people, min_pause_us=min_pause_us), PointTimes(occ)))
+    answers = measure(place(decide(occ, people, min_pause_us=min_pause_us), PointTimes(occ)), only)
     names = np.array([why.name.lower() for why in Why], dtype=object)
     columns: dict[str, pa.Array] = {"event_id": marks["event_id"].take(pa.array(starts)).combine_chunks()}
     reasons = pa.array(names)

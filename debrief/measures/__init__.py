@@ -4,6 +4,8 @@ To add one, write a function in the file of its subject and one `Measure` in tha
 words in ``words/english/figures.toml``.
 """
 
+from collections.abc import Collection
+
 import numpy as np
 
 from debrief.measures import (
@@ -54,18 +56,21 @@ CORE = (
 SETTLED = np.array([STATES[why] in ("known", "not_applicable", "ended") for why in Why], np.int64)
 
 
-def measure(course: Course) -> dict[str, Answer]:
-    """Return every figure of every slot; those of compressions and pauses are off for a newborn at birth."""
+def measure(course: Course, only: Collection[str] = ()) -> dict[str, Answer]:
+    """Return every figure (or only some) of every slot; a newborn at birth has none of compressions."""
     off = np.tile(course.structure.people.newborn, course.draws)
     answers = {}
     for item in MEASURES:
+        if only and item.name not in only:
+            continue
         found = item.compute(course)
         if item.hands and off.any():
             found = Answer(
                 np.where(off, np.nan, found.value), np.where(off, Why.NEWBORN, found.why), found.observed
             )
         answers[item.name] = found
-    answers["completeness"] = _completeness(answers)
+    if not only:
+        answers["completeness"] = _completeness(answers)
     return answers
 
 

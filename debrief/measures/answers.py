@@ -78,6 +78,7 @@ class Why(IntEnum):
     NO_SHOCK_FIRST = 55
     NO_DOSE_FIRST = 56
     ROSC_FIRST = 57
+    ADULT_BY_WEIGHT = 58
 
 
 _NO_DATA: State = "no_data"
@@ -115,6 +116,7 @@ STATES: dict[Why, State] = {
             Why.NO_SHOCK_FIRST,
             Why.NO_DOSE_FIRST,
             Why.ROSC_FIRST,
+            Why.ADULT_BY_WEIGHT,
         ),
         "not_applicable",
     ),

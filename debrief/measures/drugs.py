@@ -184,6 +184,7 @@ def dose_per_kg(course: Course) -> Answer:
         per_event(course, dose / weight),
         (per_event(course, row < 0), Why.NO_DOSE),
         (per_event(course, np.isnan(dose)), Why.NO_DOSE_AMOUNT),
+        (per_event(course, course.structure.people.adult), Why.ADULT_BY_WEIGHT),
         (per_event(course, np.isnan(weight)), Why.NO_WEIGHT),
     )
 

@@ -170,6 +170,7 @@ def energy_per_kg(course: Course) -> Answer:
         per_event(course, energy / weight),
         (per_event(course, row < 0), Why.NO_SHOCK_FIRST),
         (per_event(course, np.isnan(energy)), Why.NO_ENERGY),
+        (per_event(course, course.structure.people.adult), Why.ADULT_BY_WEIGHT),
         (per_event(course, np.isnan(weight)), Why.NO_WEIGHT),
     )
 
