@@ -102,12 +102,9 @@ class Writer:
 
     def covered(self) -> list[list[float]]:
         """Write where compressions could have been seen, up to the end of the last episode."""
-        end = int(self.course.episode_end.max(initial=0))
-        return [
-            [start, min(stop, _second(end))]
-            for start, stop in _pairs(self.course.covered)
-            if start < _second(end)
-        ]
+        ends = self.course.episode_end
+        last = intersect(self.course.covered, Spans(np.zeros_like(ends[-1:]), ends[-1:]))
+        return [[start, stop] for start, stop in _pairs(last)]
 
     def occurrences(self) -> list[contract.Occurrence]:
         """Write what happened. Bounds are the cell, the clock's spread, and a person's lateness."""
