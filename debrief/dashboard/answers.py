@@ -13,6 +13,7 @@ from debrief.dashboard.shelf import read_settings, write_settings
 from debrief.errors import BadSetting, DebriefError
 from debrief.importers import Answer, Settings, Understanding, understand
 from debrief.importers.folder import Sitting, plan
+from debrief.importers.headings import SEVERAL
 from debrief.importers.joining import settings_of
 from debrief.importers.mapping import Mapping, Meaning, remember
 
@@ -102,7 +103,7 @@ def changed(mapping: Mapping, what: str, which: str, value: str) -> Mapping:
 
 def _moved(columns: Table[str, Meaning], name: str, meaning: Meaning) -> dict[str, Meaning]:
     """Return the columns with a meaning given to one, and taken from another where only one can have it."""
-    alone = meaning in ("time", "date", "mark", "unit", "route", "length", "role")
+    alone = meaning not in SEVERAL
     return {
         column: meaning if column == name else "ignored" if alone and held == meaning else held
         for column, held in columns.items()

@@ -11,6 +11,7 @@ from pathlib import Path
 from typing import Any
 
 import numpy as np
+import pyarrow as pa
 
 from debrief.importers import limits
 from debrief.importers.notices import Notice
@@ -26,7 +27,6 @@ Cells = Repeated[Cell | None]
 
 SAMPLE = 200
 """Rows from which the width of a grid is taken."""
-_MOST_COLUMNS = 1000
 _CHUNK = 50_000
 
 
@@ -91,6 +91,7 @@ class GridMaker:
         self._beyond: dict[int, tuple[Cell, ...]] = {}
         self._rows: list[Sequence[Cell]] = []
         self._places: list[int] = []
+        self._names: dict[str, int] = {}
         self._count = 0
 
     def add(self, number: int, cells: Sequence[Cell]) -> None:
@@ -100,15 +101,28 @@ class GridMaker:
         if len(self._rows) == _CHUNK:
             self._flush()
 
+    def add_named(self, number: int, cells: Mapping[str, Cell]) -> None:
+        """Take one row whose cells have names; a name that was not there before is a new column."""
+        for name in cells:
+            if name not in self._names:
+                self._names[name] = len(self._names)
+                limits.check_columns(self._path, len(self._names))
+        self.add(number, [cells.get(name, "") for name in self._names])
+
     def _flush(self) -> None:
         """Put the rows that were taken into columns."""
         if not self._rows:
             return
-        if not self._books:
-            width = min(max(map(len, self._rows[:SAMPLE])), _MOST_COLUMNS)
-            self._books = [Codebook() for _ in range(width)]
-            self._codes = [[] for _ in range(width)]
         width = len(self._books)
+        if self._names:
+            width = len(self._names)
+            self._rows = [[*cells, *[""] * (width - len(cells))] for cells in self._rows]
+        elif not width:
+            width = min(max(map(len, self._rows[:SAMPLE])), limits.MAX_COLUMNS)
+        while len(self._books) < width:
+            book = Codebook[Cell | None]()
+            self._books.append(book)
+            self._codes.append([np.full(self._count, book[""], np.int32)] if self._count else [])
         for row, cells in enumerate(self._rows):
             if len(cells) > width:
                 self._beyond[self._count + row] = tuple(cells[width:])
@@ -130,17 +144,23 @@ class GridMaker:
             Repeated(list(book), np.concatenate(codes))
             for book, codes in zip(self._books, self._codes, strict=True)
         )
+        if self._names:
+            about["names"] = tuple(self._names)
         return Grid(columns, Places(prefix, numbers), beyond=self._beyond, **about)
 
 
 @dataclass(frozen=True)
 class Contents:
-    """An opened file: its tables, and how it was opened."""
+    """An opened file: its tables, and how it was opened.
+
+    ``marks`` is what the file holds where it is a table of our own schema, and then there is nothing to read.
+    """
 
     grids: tuple[Grid, ...]
     encoding: str | None = None
     delimiter: str | None = None
     notices: tuple[Notice, ...] = field(default=())
+    marks: pa.Table | None = None
 
 
 @dataclass(frozen=True)

@@ -9,7 +9,7 @@ from functools import cache
 from typing import Literal, cast
 
 from debrief import words
-from debrief.importers import amounts, labels
+from debrief.importers import amounts, labels, spread
 from debrief.importers.grid import Cell, Grid, text_of
 from debrief.importers.mapping import Mapping, Meaning, layout_digest
 from debrief.importers.written import parse
@@ -17,7 +17,7 @@ from debrief.words import fold
 
 Sure = Literal["answered", "exact", "close", "content", "unknown"]
 
-SEVERAL: tuple[Meaning, ...] = ("detail", "amount", "note", "ignored")
+SEVERAL: tuple[Meaning, ...] = ("detail", "amount", "note", "marks", "mark_time", "ignored")
 """What more than one column may hold."""
 
 _LOOKED_AT = 40
@@ -108,7 +108,9 @@ def lay_out(grid: Grid) -> Layout:
         while headings and not headings[-1] and not any(len(row) >= len(headings) for row in body):
             headings.pop()
     columns = _by_heading(headings)
-    columns = _by_content(columns, [[text_of(cell) for cell in row] for row in body])
+    texts = [[text_of(cell) for cell in row] for row in body]
+    columns = _by_content(columns, texts)
+    columns = _by_kind(columns, texts)
     return Layout(layout_digest([column.name for column in columns]), at, tuple(columns))
 
 
@@ -192,6 +194,7 @@ def _by_heading(headings: list[str]) -> list[Column]:
     for meaning in (
         "time",
         "date",
+        "event_id",
         "mark",
         "unit",
         "route",
@@ -204,6 +207,8 @@ def _by_heading(headings: list[str]) -> list[Column]:
     ):
         for _, _, index, guess in sorted(bids, key=lambda bid: bid[:3]):
             if guess.meaning != meaning or index in done or (meaning in taken and meaning not in SEVERAL):
+                continue
+            if meaning == "event_id" and guess.sure != "exact":
                 continue
             taken.add(guess.meaning)
             done.add(index)
@@ -245,6 +250,29 @@ def _by_content(columns: list[Column], body: list[list[str]]) -> list[Column]:
             index = -max(shares)[1]
             columns[index] = replace(columns[index], meaning=meaning, sure="content")
     return columns
+
+
+def _by_kind(columns: list[Column], body: list[list[str]]) -> list[Column]:
+    """Tell columns whose headings name marks, and columns that name the event of each row."""
+    named = [column.sure in ("exact", "close") for column in columns]
+    bases = [_parted(column.name.split(" (")[0])[0] for column in columns]
+    found = spread.meanings_of(bases, [column.meaning for column in columns], named, body)
+    for index, meaning in enumerate(found):
+        if meaning != columns[index].meaning:
+            sure: Sure = "unknown" if meaning == "ignored" else "content"
+            columns[index] = replace(columns[index], meaning=meaning, sure=sure)
+        elif meaning == "event_id" and "mark_time" not in found:
+            ids = [row[index] for row in body if index < len(row) and row[index]]
+            if len(ids) > 1 and len(set(ids)) == len(ids):  # it counts the rows
+                columns[index] = replace(columns[index], meaning="ignored", sure="unknown")
+    return columns
+
+
+def unit_of(heading: str) -> str | None:
+    """Return the unit that a heading states, or null."""
+    written = _parted(heading)[1]
+    known = amounts.unit(written) if written else None
+    return known.name if known else None
 
 
 def _share_of_times(cells: list[str]) -> float:

@@ -11,6 +11,7 @@ MAX_BYTES = 200_000_000
 MAX_RATIO = 200
 MAX_MEMBERS = 2_000
 MAX_ROWS = 5_000_000
+MAX_COLUMNS = 1_000
 MAX_CELLS = 60_000_000
 MAX_SHEET_CELLS = 10_000_000
 """Of one sheet, from its first used cell to its last: a reader makes room for all of them."""
@@ -54,6 +55,18 @@ def check_cells(path: Path, rows: int, columns: int) -> None:
         raise refused(path, "too_many_rows", limit=MAX_ROWS)
     if rows * columns > MAX_CELLS:
         raise refused(path, "too_many_cells", rows=rows, columns=columns, limit=MAX_CELLS)
+
+
+def check_columns(path: Path, columns: int) -> None:
+    """Refuse a table of more columns than are read.
+
+    Raises
+    ------
+    UnreadableFile
+        With the remedy.
+    """
+    if columns > MAX_COLUMNS:
+        raise refused(path, "too_many_columns", limit=MAX_COLUMNS)
 
 
 def check_archive(path: Path) -> None:
@@ -103,7 +116,7 @@ def _unpack(path: Path, archive: zipfile.ZipFile, member: zipfile.ZipInfo, allow
                     last_row = max(last_row, int(row))
                     last_column = max(last_column, _column_number(column))
                 tail = chunk[-32:]
-    if last_row * last_column > MAX_CELLS:
+    if last_row * last_column > MAX_SHEET_CELLS:
         raise refused(path, "sheet_too_large", member=member.filename, rows=last_row, columns=last_column)
     return size
 

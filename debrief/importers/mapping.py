@@ -15,8 +15,23 @@ from debrief.model.event import SourceKind
 from debrief.words import KINDS, fold
 
 Meaning = Literal[
-    "time", "date", "mark", "detail", "amount", "unit", "route", "length", "role", "note", "ignored"
+    "time",
+    "date",
+    "mark",
+    "detail",
+    "amount",
+    "unit",
+    "route",
+    "length",
+    "role",
+    "note",
+    "event_id",
+    "marks",
+    "mark_time",
+    "ignored",
 ]
+"""What a column may hold. ``marks``: marks of the kind that its heading names; ``mark_time``: their times."""
+
 MEANINGS: tuple[Meaning, ...] = get_args(Meaning)
 
 _CHOICES = {

@@ -1,12 +1,14 @@
 """From a path to a reader: which importer, which sheet, which columns, and whose answers."""
 
+from collections.abc import Callable
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from pathlib import Path
 
 import numpy as np
 
 from debrief.errors import BadSetting
-from debrief.importers import delimited, headings, labels, workbook
+from debrief.importers import delimited, headings, labels, objects, tables, workbook
 from debrief.importers.grid import Contents, Grid, Importer
 from debrief.importers.headings import Layout
 from debrief.importers.limits import check_size, refused
@@ -15,10 +17,11 @@ from debrief.importers.notices import Choice, Notice, Question, notice
 from debrief.importers.reading import Reader
 from debrief.importers.rows import texts_of
 from debrief.importers.settings import Settings
+from debrief.importers.splitting import named, several_events
 from debrief.importers.written import parse
 from debrief.words import say
 
-IMPORTERS: tuple[Importer, ...] = (delimited.IMPORTER, workbook.IMPORTER)
+IMPORTERS: tuple[Importer, ...] = (delimited.IMPORTER, workbook.IMPORTER, objects.IMPORTER, tables.IMPORTER)
 """Every kind of file that is read. A new one is a module beside this one and a name here."""
 
 _HEAD = 4096
@@ -32,6 +35,7 @@ class Opened:
     importer: str
     contents: Contents
     reader: Reader
+    events: tuple[str, ...] = ()
     sheet_question: Question | None = None
     mapping_used: bool = False
 
@@ -72,18 +76,43 @@ def open_file(path: Path, settings: Settings) -> Opened:
         As ``choose_importer``, and where the file cannot be opened.
     """
     importer = choose_importer(path, settings.importer)
-    contents = importer.read(path)
-    laid_out = [(grid, headings.lay_out(grid)) for grid in contents.grids]
-    mappings = [_mapping(layout, settings) for _, layout in laid_out]
+    contents = _contents(path, importer)
     notices = list(contents.notices)
+    events = tuple(grid.event for grid in contents.grids if grid.event is not None)
+    grids = _of_event(path, contents.grids, events, settings.only, notices) if events else contents.grids
+    laid_out = [(grid, headings.lay_out(grid)) for grid in grids]
+    mappings = [_mapping(layout, settings) for _, layout in laid_out]
     chosen, question = _sheet(laid_out, mappings, notices)
     grid, layout = laid_out[chosen]
     mapping = mappings[chosen]
-    reader = Reader(
-        path, grid, headings.answered(layout, mapping or Mapping()), mapping or Mapping(), settings
-    )
+    taken = replace(settings, only=None) if events else settings
+    reader = Reader(path, grid, headings.answered(layout, mapping or Mapping()), mapping or Mapping(), taken)
     contents = replace(contents, notices=tuple(notices))
-    return Opened(path, importer.name, contents, reader, question, mapping is not None)
+    return Opened(path, importer.name, contents, reader, events, question, mapping is not None)
+
+
+def _contents(path: Path, importer: Importer) -> Contents:
+    """Return what a file holds; of the file read last, once for as long as it stays as it is."""
+    about = path.stat()
+    return _read_once(path, importer.name, about.st_mtime_ns, about.st_size, importer.read)
+
+
+@lru_cache(maxsize=1)
+def _read_once(
+    path: Path, name: str, changed_ns: int, size: int, read: Callable[[Path], Contents]
+) -> Contents:
+    return read(path)
+
+
+def _of_event(
+    path: Path, grids: tuple[Grid, ...], events: tuple[str, ...], only: str | None, notices: list[Notice]
+) -> tuple[Grid, ...]:
+    """Return the grid of one event: the one that is asked for, else the first."""
+    if only is not None and only not in events:
+        raise BadSetting(say("importing.no_such_event", file=path.name, read=only, names=named(events)))
+    if only is None and len(events) > 1:
+        notices.append(several_events(events, None, all_taken=False))
+    return tuple(grid for grid in grids if grid.event == (only or events[0]))
 
 
 def _mapping(layout: Layout, settings: Settings) -> Mapping | None:

@@ -1,26 +1,31 @@
 """A grid becomes the marks of one source: every row of it, and what there is to tell about them."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field, fields
+from dataclasses import dataclass, field, fields, replace
 from datetime import datetime, timedelta
 from pathlib import Path
 
 import numpy as np
 import pyarrow as pa
 
-from debrief.importers import headings, labels, times
+from debrief.errors import BadSetting
+from debrief.importers import labels, splitting, times
 from debrief.importers.grid import Cell, Grid, text_of, text_of_times
 from debrief.importers.headings import Layout
 from debrief.importers.limits import refused
 from debrief.importers.mapping import Mapping
+from debrief.importers.melting import melted, wide
 from debrief.importers.notices import Notice, column_place, notice
-from debrief.importers.rows import Marks, RowReader
+from debrief.importers.rows import Marks, RowReader, cells_of, texts_of
 from debrief.importers.settings import Settings
+from debrief.importers.splitting import named, several_events
+from debrief.importers.spread import kind_of
 from debrief.importers.times import Times
 from debrief.model import marks
-from debrief.model.columns import MISSING, Repeated, grouped, repeated
+from debrief.model.columns import MISSING, Repeated, grouped, repeated, same
 from debrief.model.event import Source, SourceKind
-from debrief.model.times import HOUR_US, US
+from debrief.model.times import US
+from debrief.words import say
 
 _DEVICE_KINDS = {"charge", "disarm", "analysis"}
 _MAY_REPEAT = {"compression", "ventilation"}
@@ -41,6 +46,10 @@ class Reader:
     times: Times = field(default_factory=lambda: Times("clock", np.zeros(0, np.int64), np.zeros(0, np.int64)))
     time_texts: Repeated[str] = field(default_factory=lambda: repeated([]))
     marks: Marks | None = None
+    events: tuple[str, ...] = ()
+    """The events of the grid by which one is asked for; one or none where there is nothing to part."""
+    event: str | None = None
+    """The name of the event that was read, where the file names it."""
 
     def read(self, near: int | None = None) -> None:
         """Read all rows. ``near`` is a wall time close to the first row, where another source gives one. [us]
@@ -50,25 +59,84 @@ class Reader:
         UnreadableFile
             Where the layout has no column of times or none of marks, or no row.
         """
-        self.notices = []
+        self.notices, self.events, self.event = [], (), self.grid.event
         columns = ", ".join(repr(column.name) for column in self.layout.columns)
-        time_column = self.layout.one("time")
-        if time_column is None:
+        by_row = bool(self.layout.all("mark_time"))
+        if not by_row and self.layout.one("time") is None:
             raise refused(self.path, "no_time_column", columns=columns)
-        if not self.layout.all("mark") and not self.layout.all("detail"):
+        if not by_row and not any(self.layout.all(meaning) for meaning in ("mark", "detail", "marks")):
             raise refused(self.path, "no_mark_column", columns=columns)
         rows = self.data_rows()
         if not len(rows):
             raise refused(self.path, "heading_only")
-        self.times = self._times(rows, time_column, near)
-        self.notices += self.times.notices
-        reader = RowReader(self.layout, self.mapping, self.grid.decimal_comma)
-        self.marks = reader.read(rows)
-        self.notices += reader.notices
-        self.rows = rows
-        self._repeated()
-        self._long_gaps()
-        self._unread_columns()
+        split = splitting.by_row(rows, self.layout) if by_row else splitting.by_column(rows, self.layout)
+        if split:
+            self.events, self.event = split.names, self._chosen(split.names) or split.names[0]
+            rows = rows.take(split.rows(self.event))
+            if len(split.names) > 1 and self.settings.only is None:
+                self.notices.append(several_events(split.names, None, all_taken=False))
+        spread = self._spread(rows, by_row)
+        if split:
+            self._read_rows(spread, near)
+        else:
+            self._read_by_gaps(spread, near)
+        self._repeated(rows)
+        self._unread_columns(rows)
+
+    def _spread(self, rows: Grid, by_row: bool) -> "_Rows":
+        """Return rows with one mark in each, and how they are laid out."""
+        layout, mapping = self.layout, self.mapping
+        if by_row:
+            rows, layout, meant = wide(rows, layout)
+            mapping = replace(mapping, labels=meant | dict(mapping.labels))
+        elif layout.all("marks"):
+            rows, layout, told = melted(rows, layout, self.grid.decimal_comma)
+            self.notices += told
+        return _Rows(rows, layout, mapping)
+
+    def _read_rows(self, given: "_Rows", near: int | None, one_event: bool = True) -> None:
+        self.times = self._times(given, near, one_event)
+        reader = RowReader(given.layout, given.mapping, self.grid.decimal_comma)
+        self.rows, self.marks = given.rows, reader.read(given.rows)
+        self.notices += [*self.times.notices, *reader.notices]
+
+    def _read_by_gaps(self, given: "_Rows", near: int | None) -> None:
+        """Read rows, parted where an hour passes between two arrests: all of them, or the one asked for."""
+        told = len(self.notices)
+        self._read_rows(given, near, one_event=False)
+        split, late = splitting.by_gaps(self.times, self.marks.kind if self.marks else same("", 0))
+        self.events = split.names
+        chosen = self._chosen(split.names)
+        several = len(split.names) > 1
+        if chosen and several:
+            self.event = f"{self.path.stem}-{chosen}"
+            kept = given.rows.take(split.rows(chosen))
+            del self.notices[told:]
+            self._read_rows(replace(given, rows=kept), near)
+            return
+        if times.far_apart(self.times.source_time).any():
+            del self.notices[told:]
+            self._read_rows(given, near)
+        opening = late[np.diff(split.group[late], prepend=0) > 0]
+        if several:
+            self.notices.append(several_events(self.events, given.rows.places.take(opening), all_taken=True))
+        late = late[~np.isin(late, opening) & (self.times.source_time[late] != MISSING)]
+        if len(late):
+            self.notices.append(notice("long_gap", given.rows.places.take(late)))
+
+    def _chosen(self, names: Sequence[str]) -> str | None:
+        """Return the event that is asked for; null where none is.
+
+        Raises
+        ------
+        BadSetting
+            Where the file does not hold it.
+        """
+        only = self.settings.only
+        if only is not None and only not in names:
+            known = named(names)
+            raise BadSetting(say("importing.no_such_event", file=self.path.name, read=only, names=known))
+        return only
 
     def table(self, event_id: str, source: Source) -> pa.Table:
         """Return what was read as a marks table."""
@@ -124,12 +192,14 @@ class Reader:
         self.notices.append(notice("source_kind_assumed", kind=found))
         return found
 
-    def _times(self, rows: Grid, column: headings.Column, near: int | None) -> Times:
+    def _times(self, given: "_Rows", near: int | None, one_event: bool) -> Times:
         """Return the times of the rows, and keep how they are written."""
-        cells = _cells(rows, column.index)
+        rows, column = given.rows, given.layout.columns[0]
+        column = given.layout.one("time") or column
+        cells = cells_of(rows, column.index)
         texts = _time_texts(cells)
-        date_column = self.layout.one("date")
-        days = _cells(rows, date_column.index).map(_day_text) if date_column else None
+        date_column = given.layout.one("date")
+        days = cells_of(rows, date_column.index).map(_day_text) if date_column else None
         durations = np.count_nonzero(cells.where(lambda cell: isinstance(cell, timedelta)))
         rules = times.Rules(
             said=self.settings.times or self.mapping.times,
@@ -142,43 +212,41 @@ class Reader:
             rounding=self.settings.rounding,
             column=column.name,
             in_order=rows.in_order,
+            one_event=one_event,
         )
         self.time_texts = _together(days, texts) if days else texts
         return times.read(texts, rows.places, rules, days)
 
-    def _repeated(self) -> None:
+    def _repeated(self, rows: Grid) -> None:
         """Tell of rows that are cell by cell like one before them."""
-        rows, read = self.rows, self.marks
-        if rows is None or read is None:
-            return
+        marked = [column for meaning in ("mark", "detail") for column in self.layout.all(meaning)][:1]
         _, first = grouped([(column.codes, len(column.values)) for column in rows.columns], len(rows))
         again = np.ones(len(rows), np.bool_)
         again[first] = again[list(rows.beyond)] = False
-        again &= read.kind.where(lambda kind: kind not in _MAY_REPEAT)
+        for column in marked:
+            texts = texts_of(rows, column.index)
+            again &= ~texts.where(lambda text: labels.understand(text).kind in _MAY_REPEAT)
         if again.any():
             self.notices.append(notice("duplicate_row", rows.places.take(again)))
 
-    def _long_gaps(self) -> None:
-        """Tell of marks more than an hour after the one before: another event may begin there."""
-        known = np.flatnonzero(self.times.source_time != MISSING)
-        order = known[np.argsort(self.times.source_time[known], kind="stable")]
-        late = order[1:][np.diff(self.times.source_time[order]) > HOUR_US]
-        if len(late) and self.rows:
-            self.notices.append(notice("long_gap", self.rows.places.take(late)))
-
-    def _unread_columns(self) -> None:
+    def _unread_columns(self, rows: Grid) -> None:
         """Tell of columns that hold something and were not read, unless somebody said so."""
         for column in self.layout.all("ignored"):
-            if column.sure == "answered" or self.rows is None:
+            if column.sure == "answered":
                 continue
-            if _cells(self.rows, column.index).where(lambda cell: cell not in ("", None)).any():
-                known = labels.understand(column.name.split(" (")[0]).known
+            if cells_of(rows, column.index).where(lambda cell: cell not in ("", None)).any():
+                known = kind_of(column.name.split(" (")[0])
                 code = "column_of_marks" if known else "column_ignored"
                 self.notices.append(notice(code, column_place(column.name), column=column.name))
 
 
-def _cells(rows: Grid, index: int) -> Repeated[Cell | None]:
-    return rows.columns[index] if index < len(rows.columns) else Repeated([""], np.zeros(len(rows), np.int32))
+@dataclass(frozen=True)
+class _Rows:
+    """Rows with one mark in each, how they are laid out, and what is answered about them."""
+
+    rows: Grid
+    layout: Layout
+    mapping: Mapping
 
 
 def _is_comment(cells: Sequence[Cell]) -> bool:

@@ -7,7 +7,7 @@ import numpy as np
 
 from debrief.importers import amounts, labels
 from debrief.importers.amounts import Reading
-from debrief.importers.grid import Grid, text_of
+from debrief.importers.grid import Cell, Grid, text_of
 from debrief.importers.headings import Layout
 from debrief.importers.labels import Meant
 from debrief.importers.mapping import Mapping, Meaning
@@ -99,7 +99,9 @@ class RowReader:
         codes = group.astype(np.int32)
         length, odd_lengths = self._length(grid, np.array([_us(each.length_s) for each in alike])[group])
         notes = [texts[column.index] for column in self.at["note"]]
-        notes += self._ragged(grid)
+        further, told = beyond_columns(grid, self.width)
+        self.notices += told
+        notes += further
         notes.append(Repeated(["; ".join(filter(None, each.notes)) for each in alike], codes))
         notes += odd_lengths
         amounts_of = [np.nan if each.amount is None else each.amount for each in alike]
@@ -124,23 +126,6 @@ class RowReader:
         for number, each in enumerate(alike):
             rows = order[edges[number] : edges[number + 1]]
             self.notices += [replace(told, place=places.take(rows)) for told in each.notices]
-
-    def _ragged(self, grid: Grid) -> list[Repeated[str]]:
-        """Return what stands right of the last column, and tell of rows that are too long or too short."""
-        further = [texts_of(grid, index) for index in range(self.width, len(grid.columns))]
-        if grid.beyond:
-            rest = ["; ".join(map(text_of, grid.beyond.get(row, ()))) for row in range(len(grid))]
-            further.append(repeated(rest))
-        long = np.zeros(len(grid), np.bool_)
-        for column in further:
-            long |= column.where(bool)
-        if long.any():
-            self.notices.append(notice("row_long", grid.places.take(long), width=self.width))
-        if 0 < self.width <= len(grid.columns):
-            short = grid.columns[self.width - 1].where(lambda cell: cell is None)
-            if short.any():
-                self.notices.append(notice("row_short", grid.places.take(short), width=self.width))
-        return further
 
     def _alike(self, texts: dict[int, str]) -> _Row:
         """Return what one row says, by the texts of the columns that decide it."""
@@ -262,9 +247,32 @@ class RowReader:
         return round(found * unit_s) if not set(text) - set("0123456789., ") else found
 
 
+def cells_of(grid: Grid, index: int) -> Repeated[Cell | None]:
+    """Return a column of a grid; empty where it has no such column."""
+    return grid.columns[index] if index < len(grid.columns) else same("", len(grid))
+
+
 def texts_of(grid: Grid, index: int) -> Repeated[str]:
-    """Return a column of a grid as text; empty where it has no such column."""
-    return grid.columns[index].map(text_of) if index < len(grid.columns) else same("", len(grid))
+    """Return a column of a grid as text."""
+    return cells_of(grid, index).map(text_of)
+
+
+def beyond_columns(grid: Grid, width: int) -> tuple[list[Repeated[str]], list[Notice]]:
+    """Return what stands right of the last column, and tell of rows that are too long or too short."""
+    notices = []
+    further = [texts_of(grid, index) for index in range(width, len(grid.columns))]
+    if grid.beyond:
+        rest = ["; ".join(map(text_of, grid.beyond.get(row, ()))) for row in range(len(grid))]
+        further.append(repeated(rest))
+    long = np.zeros(len(grid), np.bool_)
+    for column in further:
+        long |= column.where(bool)
+    if long.any():
+        notices.append(notice("row_long", grid.places.take(long), width=width))
+    short = cells_of(grid, width - 1).where(lambda cell: cell is None)
+    if width and short.any():
+        notices.append(notice("row_short", grid.places.take(short), width=width))
+    return further, notices
 
 
 def _us(seconds: float | None) -> int:

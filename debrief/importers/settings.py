@@ -15,7 +15,8 @@ class Settings:
     """What is known beforehand. An event.json, where there is one, stands before it for its own sources.
 
     ``remembered`` is the folder in which answers for a layout are kept. ``date`` is that of the first row.
-    ``importer`` names one of ``IMPORTERS`` and ends the question which one reads a file.
+    ``importer`` names one of ``IMPORTERS`` and ends the question which one reads a file. ``only`` names one
+    of the events that a file holds, as ``find_events`` tells them.
     """
 
     times: Literal["clock", "elapsed"] | None = None
@@ -26,3 +27,4 @@ class Settings:
     zone: ZoneInfo | None = None
     rounding: Literal["down", "nearest", "unknown"] = "unknown"
     importer: str | None = None
+    only: str | None = None

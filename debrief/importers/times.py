@@ -40,7 +40,8 @@ class Rules:
     ``said`` and ``dates`` are somebody's answers, ``heading`` what the heading says; ``unit_s`` is the unit
     of plain numbers; ``date`` that of the first row; ``near`` a wall time close to the first row, where
     another source of the event gives one: from 1970-01-01 with a ``date``, else from midnight. [us]
-    ``in_order`` is false where rows do not stand as they were recorded.
+    ``in_order`` is false where rows do not stand as they were recorded, ``one_event`` where they may be of
+    several events, which may lie far apart.
     """
 
     said: Form | None = None
@@ -53,6 +54,7 @@ class Rules:
     rounding: Rounding = "unknown"
     column: str = "time"
     in_order: bool = True
+    one_event: bool = True
 
 
 @dataclass
@@ -97,7 +99,8 @@ def read(texts: Repeated[str], places: Places, rules: Rules, days: Repeated[str]
     parsed = parsed.only(~impossible)
     found = _elapsed(parsed, rules, told) if form == "elapsed" else _clock(parsed, rules, told)
     _finest_cells(found, parsed)
-    _far_apart(found, texts, told)
+    if rules.one_event:
+        _leave_out_far(found, texts, told)
     if rules.in_order:
         _out_of_order(found, told)
     if rules.rounding != "nearest":
@@ -206,14 +209,20 @@ def _finest_cells(found: Times, parsed: Parsed) -> None:
     found.cell[fine] = np.maximum(1, found.cell[fine] // 10**decimals)
 
 
-def _far_apart(found: Times, texts: Repeated[str], told: Told) -> None:
-    """Leave out what lies more than a day from most of the source."""
-    known = found.source_time[found.source_time != MISSING]
+def far_apart(source_time: Ints) -> Ints:
+    """Return how far each time lies from the middle one, where that is more than a day; else 0. [us]"""
+    known = source_time[source_time != MISSING]
     if not len(known):
-        return
+        return np.zeros(len(source_time), np.int64)
     middle = np.partition(known, (len(known) - 1) // 2)[(len(known) - 1) // 2]
-    apart = np.where(found.source_time == MISSING, 0, np.abs(found.source_time - middle))
-    far = apart > _FAR_US
+    apart = np.abs(np.where(source_time == MISSING, middle, source_time) - middle)
+    return np.where(apart > _FAR_US, apart, 0)
+
+
+def _leave_out_far(found: Times, texts: Repeated[str], told: Told) -> None:
+    """Leave out what lies more than a day from most of the source."""
+    apart = far_apart(found.source_time)
+    far = apart > 0
     days = [f"{us / DAY_US:.1f}" for us in apart[far].tolist()]
     for text in dict.fromkeys(days):
         same = np.zeros(len(far), np.bool_)

@@ -15,6 +15,7 @@ from numpy.typing import NDArray
 from debrief.model.axis import Bools, Floats, Ints
 
 T = TypeVar("T")
+C = TypeVar("C", covariant=True)
 U = TypeVar("U")
 Codes = NDArray[np.int32]
 
@@ -36,35 +37,35 @@ class Codebook(dict[T, int]):
 
 
 @dataclass(frozen=True)
-class Repeated(Generic[T]):
+class Repeated(Generic[C]):
     """A column: row ``i`` holds ``values[codes[i]]``. A value may stand twice or be held by no row."""
 
-    values: Sequence[T]
+    values: Sequence[C]
     codes: Codes
 
     def __len__(self) -> int:
         return len(self.codes)
 
-    def __getitem__(self, row: int) -> T:
+    def __getitem__(self, row: int) -> C:
         return self.values[int(self.codes[row])]
 
-    def __iter__(self) -> Iterator[T]:
+    def __iter__(self) -> Iterator[C]:
         return map(self.values.__getitem__, self.codes.tolist())
 
-    def take(self, rows: Ints | Bools) -> "Repeated[T]":
+    def take(self, rows: Ints | Bools) -> "Repeated[C]":
         """Return some rows, by number or by a mask."""
         return Repeated(self.values, self.codes[rows])
 
-    def map(self, change: Callable[[T], U]) -> "Repeated[U]":
+    def map(self, change: Callable[[C], U]) -> "Repeated[U]":
         """Return the column with every value changed, each once."""
         return Repeated([change(value) for value in self.values], self.codes)
 
-    def where(self, test: Callable[[T], bool]) -> Bools:
+    def where(self, test: Callable[[C], bool]) -> Bools:
         """Return which rows hold a value that passes: bool, shape (n,)."""
         passed = np.fromiter(map(test, self.values), np.bool_, len(self.values))
         return passed[self.codes] if len(self.codes) else np.zeros(0, np.bool_)
 
-    def held(self) -> list[T]:
+    def held(self) -> list[C]:
         """Return the values that any row holds, in the order of their codes."""
         return [self.values[code] for code in np.unique(self.codes)]
 

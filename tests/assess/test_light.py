@@ -12,7 +12,7 @@ HEAVY = ("pandas", "plotly", "dash", "scipy", "duckdb", "polars")
 
 @pytest.mark.parametrize("name", ["vf_log_and_sheet", "pea_child_airway"])
 def test_a_file_is_measured_without_heavy_imports(name):
-    """pyarrow imports pandas by itself where it is handed Python lists, so this has to be held."""
+    """Arrow imports pandas by itself where it is handed Python lists, so this has to be held."""
     code = (
         "import sys; from pathlib import Path; from debrief.assess import assess; "
         "assess([Path(sys.argv[1])]).to_dict(); "

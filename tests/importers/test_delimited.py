@@ -90,7 +90,7 @@ def test_a_file_that_nobody_claims_is_refused(tmp_path, name):
     path = write(tmp_path / name, "time,mark\n14:03,CPR\n")
 
     with pytest.raises(
-        UnreadableFile, match=r"no kind of file that can be read here \(delimited, workbook\)"
+        UnreadableFile, match=r"no kind of file that can be read here \(delimited, workbook, json, table\)"
     ):
         read_event([path])
 
