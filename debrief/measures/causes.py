@@ -57,7 +57,7 @@ def _speaks(course: Course, cause: Cause) -> Bools:
         return np.zeros(len(occ), np.bool_)
     marked = _put_on(occ) if cause.name == "mechanical_device" else occ.of(*cause.kinds)
     if cause.details:
-        marked &= occ.detail.among(*cause.details) | (occ.detail.code < 0)
+        marked = marked & (occ.detail.among(*cause.details) | (occ.detail.code < 0))
     return marked | named
 
 

@@ -188,9 +188,10 @@ def _switches(occ: Occurrences, position: Ints, asked: Bools) -> tuple[Runs, Run
     timed = pause & (occ.length > 0)
     start, stop = occ.of(*STARTS), occ.of(*STOPS) | (pause & ~timed)
     interrupts = (stop | pause) & (position < _end_of_record(occ, position)[occ.event])
-    measures = np.zeros(len(occ.sources.rank), np.bool_)
-    measures[np.intersect1d(occ.source[interrupts], occ.source[start])] = True
-    measures &= asked
+    measures, starting = np.zeros((2, len(occ.sources.rank)), np.bool_)
+    measures[occ.source[interrupts]] = True
+    starting[occ.source[start]] = True
+    measures &= starting & asked
     told = measures[occ.source]
 
     rows = _by_source(occ, (start | stop) & told)

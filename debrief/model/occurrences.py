@@ -4,7 +4,7 @@ Rows are sorted by event, then time, then the order in which their source wrote 
 coded: an integer column and the list of names it points into.
 """
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 import pyarrow as pa
@@ -72,15 +72,20 @@ class Occurrences:
     sources: Sources
     row: Ints
     """Row of each in the marks table it came from."""
+    _found: dict[tuple[str, ...], Bools] = field(default_factory=dict, repr=False, compare=False)
 
     def __len__(self) -> int:
         return len(self.time)
 
     def of(self, *kinds: str) -> Bools:
-        """Return which rows are of one of the kinds: bool, shape (n,)."""
-        wanted = np.zeros(len(KINDS), np.bool_)
-        wanted[[KINDS[kind].code for kind in kinds]] = True
-        return wanted[self.kind]
+        """Return which rows are of one of the kinds: bool, shape (n,); the array is kept and not writable."""
+        if kinds not in self._found:
+            wanted = np.zeros(len(KINDS), np.bool_)
+            wanted[[KINDS[kind].code for kind in kinds]] = True
+            chosen = wanted[self.kind]
+            chosen.flags.writeable = False
+            self._found[kinds] = chosen
+        return self._found[kinds]
 
     def first(self, chosen: Bools) -> Ints:
         """Return the first chosen row of each event, -1 where there is none: int64, shape (events,)."""
