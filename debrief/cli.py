@@ -4,7 +4,7 @@ import io
 import json
 import sys
 from collections.abc import Callable, Sequence
-from dataclasses import asdict
+from dataclasses import asdict, replace
 from pathlib import Path
 from shutil import get_terminal_size
 from textwrap import fill
@@ -119,7 +119,7 @@ def measure(
     asked = Asked(edition, site, min_pause, window, draws, beside)
     asked.window_us()
     reports, failed = _each(
-        paths, joined, lambda files: assess_event(read_event(files, settings), asked).to_dict()
+        paths, joined, settings, lambda files, own: assess_event(read_event(files, own), asked).to_dict()
     )
     if reports:
         _write({"table": _table, "json": _json_of_reports, "csv": figures_csv}[form](reports), output)
@@ -135,13 +135,13 @@ def measure(
 def check(paths: tuple[Path, ...], times: str | None, mapping: Path | None, joined: bool) -> None:
     """Say what is wrong or odd in each event."""
     from debrief.assess import Asked, assess_event
-    from debrief.importers import read_event
+    from debrief.importers import Settings, read_event
     from debrief.picture.text import problems_text
 
     settings = _settings(times, mapping)
 
-    def show(files: Sequence[Path]) -> None:
-        event = read_event(files, settings)
+    def show(files: Sequence[Path], own: Settings) -> None:
+        event = read_event(files, own)
         problems, refusal = event.problems, None
         try:
             problems = assess_event(event, Asked(draws=0)).problems
@@ -152,7 +152,7 @@ def check(paths: tuple[Path, ...], times: str | None, mapping: Path | None, join
         if refusal:
             raise refusal
 
-    _, failed = _each(paths, joined, show)
+    _, failed = _each(paths, joined, settings, show)
     if failed:
         sys.exit(Refusal.exit_code)
 
@@ -198,16 +198,18 @@ def guide(name: str | None, edition: str | None) -> None:
 def demo() -> None:
     """Measure the invented events, in short."""
     from debrief.assess import assess
+    from debrief.importers import Settings
     from debrief.picture.text import folded, report_text
     from debrief.resources import shipped
 
     folder = shipped("sample_events")
     click.echo(say("commands.demo_intro"))
 
-    def show(files: Sequence[Path]) -> None:
-        click.echo("\n" + report_text(assess(files).to_dict(), _width(), DEMO_FIGURES))
+    def show(files: Sequence[Path], own: Settings) -> None:
+        report = assess(files, settings=own).to_dict()
+        click.echo("\n" + report_text(report, _width(), DEMO_FIGURES))
 
-    _each([folder], False, show)
+    _each([folder], False, Settings(), show)
     click.echo("\n" + folded(say("pages.caution"), _width()))
     click.echo(say("commands.demo_end", folder=folder))
 
@@ -240,7 +242,12 @@ def _settings(times: str | None, mapping: Path | None) -> "Settings":
     )
 
 
-def _each(paths: Sequence[Path], joined: bool, work: Callable[[Sequence[Path]], T]) -> tuple[list[T], bool]:
+def _each(
+    paths: Sequence[Path],
+    joined: bool,
+    settings: "Settings",
+    work: Callable[[Sequence[Path], "Settings"], T],
+) -> tuple[list[T], bool]:
     """Do the work on each event. One that cannot be read is named, and does not stop the others.
 
     Returns
@@ -250,7 +257,7 @@ def _each(paths: Sequence[Path], joined: bool, work: Callable[[Sequence[Path]], 
     failed
         Whether any could not be read.
     """
-    from debrief.importers import find_events
+    from debrief.importers import Found, find_events
 
     said: list[str] = []
 
@@ -259,16 +266,16 @@ def _each(paths: Sequence[Path], joined: bool, work: Callable[[Sequence[Path]], 
             said.append(str(error))
             Refusal(str(error)).show()
 
-    events = [list(paths)] if joined else []
+    events = [Found(tuple(paths))] if joined else []
     for path in () if joined else paths:
         try:
-            events += find_events(path)
+            events += find_events(path, settings)
         except DebriefError as error:
             complain(error)
     done = []
-    for files in events:
+    for found in events:
         try:
-            done.append(work(files))
+            done.append(work(found.paths, replace(settings, only=found.only)))
         except DebriefError as error:
             complain(error)
     return done, bool(said)

@@ -214,8 +214,8 @@ class TestCheck:
 
 def test_the_demo_shows_every_sample_and_how_to_open_them():
     text = run("demo").stdout
-    for files in find_events(SAMPLES):
-        name = files[0].stem.replace("_", "-")
+    for found in find_events(SAMPLES):
+        name = found.paths[0].stem.replace("_", "-")
         assert f"\n{name}, judged by AHA 2020\n" in text
     assert "Invented events" in text
     assert text.rstrip().splitlines()[-1] == f"Open them as timelines: debrief serve {SAMPLES}"

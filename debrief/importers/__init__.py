@@ -4,7 +4,8 @@
 path holds, and ``understand`` shows how a file is understood, for somebody to check and answer.
 """
 
-from debrief.importers.joining import find_events, read_event
+from debrief.importers.finding import Found, find_events
+from debrief.importers.joining import read_event
 from debrief.importers.mapping import Answer, Mapping
 from debrief.importers.opening import IMPORTERS
 from debrief.importers.settings import Settings
@@ -13,6 +14,7 @@ from debrief.importers.understanding import Understanding, understand
 __all__ = [
     "IMPORTERS",
     "Answer",
+    "Found",
     "Mapping",
     "Settings",
     "Understanding",

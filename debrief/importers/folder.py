@@ -2,7 +2,7 @@
 
 import datetime as dt
 import json
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any, Literal, get_args
@@ -32,6 +32,7 @@ class Sitting:
     date: dt.date | None = None
     rounding: Literal["down", "nearest", "unknown"] | None = None
     clock: Offset | None = None
+    only: str | None = None
 
 
 @dataclass(frozen=True)
@@ -89,9 +90,8 @@ def _is_clock(value: object) -> bool:
     return bool(value.get("low", value["offset"]) <= value["offset"] <= value.get("high", value["offset"]))
 
 
-def _is_positive(value: object) -> bool:
-    return isinstance(value, (int, float)) and not isinstance(value, bool) and value > 0
-
+WEIGHTS_KG = (0.3, 350.0)
+"""What a patient can weigh, from the smallest newborn on; outside of it is a slip (common practice)."""
 
 _TEXT = (_is_text, '"text"')
 _KEYS: dict[str, tuple[Check, str]] = {
@@ -99,7 +99,7 @@ _KEYS: dict[str, tuple[Check, str]] = {
     "event_id": _TEXT,
     "population": _one_of(POPULATIONS),
     "age_years": (lambda value: _is_number(value) and value >= 0, "64"),
-    "weight_kg": (_is_positive, "82"),
+    "weight_kg": (_is_number, "82"),
     "date": (_is_date, '"2026-03-04"'),
     "time_zone": (_is_zone, '"Europe/Dublin"'),
     "setting": _TEXT,
@@ -122,6 +122,7 @@ _SOURCE_KEYS: dict[str, tuple[Check, str]] = {
     "name": _TEXT,
     "kind": _one_of(get_args(SourceKind)),
     "importer": _TEXT,
+    "only": _TEXT,
     "times": _one_of(("clock", "elapsed")),
     "date": (_is_date, '"2026-03-04"'),
     "rounding": _one_of(("down", "nearest", "unknown")),
@@ -131,6 +132,9 @@ _SOURCE_KEYS: dict[str, tuple[Check, str]] = {
         '[{"source_reads": "14:03:20", "reference_reads": "14:05:02"}]',
     ),
 }
+
+
+_ABOUT = frozenset(_KEYS) - {"format", "sources"}
 
 
 def plan(folder: Path) -> Plan:
@@ -153,10 +157,34 @@ def plan(folder: Path) -> Plan:
             notices.append(notice("clock_checks_unused", file=row["file"]))
     listed = table.get("sources") is not None
     sittings = [_sitting(folder, row) for row in table["sources"]] if listed else _beside(folder)
-    about = set(_KEYS) - {"format", "sources"}
-    known = {key: value for key, value in table.items() if key in about and value is not None}
-    context = Context(**({"event_id": folder.resolve().name} | known))
+    known = {key: value for key, value in table.items() if key in _ABOUT and value is not None}
+    context = Context(**({"event_id": folder.resolve().name} | _plausible(known, EVENT_JSON, notices)))
     return Plan(context, tuple(sittings), listed, tuple(notices))
+
+
+def about_event(table: Mapping[str, Any], file: str) -> tuple[dict[str, Any], list[Notice]]:
+    """Return what a file of marks says of its event, by the keys of event.json, and what is odd about it.
+
+    Raises
+    ------
+    BadSetting
+        As ``plan``.
+    """
+    notices: list[Notice] = []
+    _check(table, _KEYS, "", notices, file)
+    known = {key: value for key, value in table.items() if key in _ABOUT and value is not None}
+    return _plausible(known, file, notices), notices
+
+
+def _plausible(known: dict[str, Any], file: str, notices: list[Notice]) -> dict[str, Any]:
+    """Return what is known without a weight that nobody has."""
+    low, high = WEIGHTS_KG
+    weight_kg = known.get("weight_kg")
+    if weight_kg is None or low <= weight_kg <= high:
+        return known
+    told = notice("weight_absurd", file, read=f"{weight_kg:g}", low=f"{low:g}", high=f"{high:g}")
+    notices.append(told)
+    return {key: value for key, value in known.items() if key != "weight_kg"}
 
 
 def _table(path: Path) -> dict[str, Any]:
@@ -170,19 +198,21 @@ def _table(path: Path) -> dict[str, Any]:
 
 
 def _check(
-    table: dict[str, Any], keys: dict[str, tuple[Check, str]], before: str, notices: list[Notice]
+    table: Mapping[str, Any],
+    keys: dict[str, tuple[Check, str]],
+    before: str,
+    notices: list[Notice],
+    file: str = EVENT_JSON,
 ) -> None:
     for key, value in table.items():
         if key not in keys:
-            notices.append(notice("unknown_key", key=before + key, known=", ".join(keys)))
+            notices.append(notice("unknown_key", file=file, key=before + key, known=", ".join(keys)))
         elif value is not None and not keys[key][0](value):
-            raise _wrong(before + key, json.dumps(value, ensure_ascii=False)[:60], keys[key][1])
+            raise _wrong(before + key, json.dumps(value, ensure_ascii=False)[:60], keys[key][1], file)
 
 
-def _wrong(key: str, read: str, write: str) -> BadSetting:
-    return BadSetting(
-        words.say("importing.event_json_wrong", file=EVENT_JSON, named=key, read=read, write=write)
-    )
+def _wrong(key: str, read: str, write: str, file: str = EVENT_JSON) -> BadSetting:
+    return BadSetting(words.say("importing.event_json_wrong", file=file, named=key, read=read, write=write))
 
 
 def _sitting(folder: Path, row: dict[str, Any]) -> Sitting:
@@ -197,6 +227,7 @@ def _sitting(folder: Path, row: dict[str, Any]) -> Sitting:
         name=row.get("name"),
         kind=row.get("kind"),
         importer=row.get("importer"),
+        only=row.get("only"),
         times=row.get("times"),
         date=dt.date.fromisoformat(row["date"]) if row.get("date") else None,
         rounding=row.get("rounding"),

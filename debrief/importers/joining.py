@@ -6,18 +6,22 @@ from dataclasses import dataclass, replace
 from datetime import date
 from hashlib import sha256
 from pathlib import Path
+from typing import Any
 from zoneinfo import ZoneInfo
 
 import pyarrow as pa
 
-from debrief.errors import UnreadableFile
+from debrief.errors import BadSetting, UnreadableFile
 from debrief.importers import corrections
+from debrief.importers.archives import is_archive, unpack
 from debrief.importers.days import day_of
-from debrief.importers.folder import EVENT_JSON, Plan, Sitting, inside, plan
+from debrief.importers.finding import in_archive
+from debrief.importers.folder import EVENT_JSON, Plan, Sitting, about_event, inside, plan
 from debrief.importers.limits import refused
 from debrief.importers.notices import gather
 from debrief.importers.opening import Opened, open_file
 from debrief.importers.settings import Settings
+from debrief.importers.splitting import named, several_events
 from debrief.model.event import Context, Event, Input, Offset, Source
 from debrief.model.problems import Problem, problem
 from debrief.words import fold, say
@@ -48,34 +52,28 @@ def read_event(paths: Sequence[Path], settings: Settings | None = None) -> Event
         raise UnreadableFile(say("importing.no_files"))
     if len(paths) == 1 and paths[0].is_dir():
         return _read_folder(paths[0], settings)
+    if len(paths) == 1 and is_archive(paths[0]):
+        return _read_archive(paths[0], settings)
     name = re.sub(r"\s", "-", fold(paths[0].stem)) or "event"
-    sittings = tuple(Sitting(path, path.name) for path in paths)
+    only = settings.only if len(paths) == 1 else None
+    sittings = tuple(Sitting(path, path.name, only=only) for path in paths)
     return _join(Plan(Context(event_id=name), sittings, listed=True), settings, [])
 
 
-def find_events(path: Path) -> list[list[Path]]:
-    """Return the events under a path, each as the paths that ``read_event`` takes.
-
-    A folder that holds event.json is one event, and so is each of its folders that does; every other file
-    is one.
-
-    Raises
-    ------
-    UnreadableFile
-        Where the path does not exist or holds no file.
-    """
-    if not path.exists():
-        raise refused(path, "missing_file", path=path)
-    if path.is_file() or (path / EVENT_JSON).is_file():
-        return [[path]]
-    found = [
-        [each]
-        for each in sorted(path.iterdir())
-        if not each.name.startswith(".") and (each.is_file() or (each / EVENT_JSON).is_file())
-    ]
-    if not found:
-        raise refused(path, "empty_folder")
-    return found
+def _read_archive(path: Path, settings: Settings) -> Event:
+    """Read one event of an archive: the one that is asked for, else the first."""
+    events = in_archive(path, settings)
+    names = list(events)
+    if settings.only is not None and settings.only not in events:
+        raise BadSetting(
+            say("importing.no_such_event", file=path.name, read=settings.only, names=named(names))
+        )
+    found = events[settings.only or names[0]]
+    notices = list(unpack(path)[1])
+    if settings.only is None and len(names) > 1:
+        notices.append(several_events(names, None, all_taken=False))
+    event = read_event(found.paths, replace(settings, only=found.only))
+    return replace(event, problems=(*gather(notices, None), *event.problems))
 
 
 def _read_folder(folder: Path, settings: Settings) -> Event:
@@ -99,6 +97,7 @@ def _read_folder(folder: Path, settings: Settings) -> Event:
 def _join(planned: Plan, settings: Settings, problems: list[Problem], folder: Path | None = None) -> Event:
     parts, failed = _open_all(planned, settings, folder)
     problems += failed
+    planned = _with_what_files_say(planned, parts, problems, folder)
     _read_all(parts, planned.context)
     if folder and (folder / corrections.ADDED).is_file():
         parts.append(_added(folder, parts, planned.context, settings))
@@ -115,6 +114,26 @@ def _join(planned: Plan, settings: Settings, problems: list[Problem], folder: Pa
     return Event(planned.context, tuple(sources), pa.concat_tables(tables), tuple(inputs), tuple(problems))
 
 
+def _with_what_files_say(
+    planned: Plan, parts: list[_Part], problems: list[Problem], folder: Path | None
+) -> Plan:
+    """Return a plan with what the files themselves say of the event, where event.json says nothing of it."""
+    known = {key: value for key, value in vars(planned.context).items() if value is not None}
+    told: dict[str, Any] = {}
+    for part in parts:
+        reader = part.opened.reader
+        about, notices = about_event(reader.grid.about, part.sitting.file)
+        problems += gather(notices, part.source_id)
+        told = about | told
+        if reader.event is not None and len(parts) == 1:
+            told["event_id"] = reader.event
+    if folder:
+        told.pop("event_id", None)
+    else:
+        known.pop("event_id")
+    return replace(planned, context=replace(planned.context, **(told | known)))
+
+
 def _open_all(planned: Plan, settings: Settings, folder: Path | None) -> tuple[list[_Part], list[Problem]]:
     """Open every source. In a folder, one that cannot be read is a problem and the others are read."""
     parts: list[_Part] = []
@@ -123,14 +142,17 @@ def _open_all(planned: Plan, settings: Settings, folder: Path | None) -> tuple[l
         own = settings_of(sitting, planned.context, settings)
         try:
             opened = open_file(sitting.path, own)
-            opened.reader.read()
+            for one in opened:
+                one.reader.read()
         except UnreadableFile as error:
             if folder is None or len(planned.sittings) == 1:
                 raise
             code = "source_unreadable" if planned.listed else "file_left_out"
             problems.append(problem(code, None, sitting.file, file=sitting.file, reason=error))
             continue
-        parts.append(_Part(sitting, _name(sitting, [part.source_id for part in parts]), opened, own))
+        for one in opened:
+            name = _name(sitting, one, [part.source_id for part in parts])
+            parts.append(_Part(sitting, name, one, own))
     if not parts:
         raise refused(
             folder or Path("files"), "no_sources", reasons=" ".join(each.message for each in problems)
@@ -149,12 +171,14 @@ def settings_of(sitting: Sitting, context: Context, settings: Settings) -> Setti
         zone=ZoneInfo(context.time_zone) if context.time_zone else settings.zone,
         rounding=sitting.rounding or settings.rounding,
         importer=sitting.importer or settings.importer,
+        only=sitting.only,
     )
 
 
-def _name(sitting: Sitting, taken: list[str]) -> str:
+def _name(sitting: Sitting, opened: Opened, taken: list[str]) -> str:
     """Return a short name of a source that no other has."""
-    words = fold(re.sub(r"['\u2019]", "", sitting.name or Path(sitting.file).stem)).split()
+    given = opened.source or sitting.name or Path(sitting.file).stem
+    words = fold(re.sub(r"['\u2019]", "", given)).split()
     base = "-".join(words) or "source"
     name, count = base, 1
     while name in (*taken, corrections.ADDED_ID):
@@ -210,7 +234,7 @@ def _added(folder: Path, parts: list[_Part], context: Context, settings: Setting
     own = replace(
         settings_of(sitting, context, settings), times="elapsed" if elapsed else "clock", kind="person"
     )
-    part = _Part(sitting, corrections.ADDED_ID, open_file(sitting.path, own), own)
+    part = _Part(sitting, corrections.ADDED_ID, open_file(sitting.path, own)[0], own)
     part.opened.reader.read()
     if not elapsed and not _writes_dates(part):
         _follow(part, lead)
@@ -227,6 +251,6 @@ def _source(part: _Part) -> Source:
         scale=reader.times.scale,
         rounding=part.settings.rounding,
         zone=reader.times.zone,
-        name=part.sitting.name or Path(part.sitting.file).stem,
-        clock=part.sitting.clock,
+        name=part.opened.source or part.sitting.name or Path(part.sitting.file).stem,
+        clock=part.sitting.clock or reader.clock(),
     )

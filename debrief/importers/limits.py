@@ -1,11 +1,13 @@
 """What may be opened. A small file that unpacks into a huge one is refused before anything reads it."""
 
-import re
 import zipfile
+import zlib
+from collections.abc import Sequence
 from pathlib import Path
 
 from debrief import words
 from debrief.errors import UnreadableFile
+from debrief.importers.extents import extent_of
 
 MAX_BYTES = 200_000_000
 MAX_RATIO = 200
@@ -18,7 +20,8 @@ MAX_SHEET_CELLS = 10_000_000
 
 _ARCHIVES = (b"PK\x03\x04", b"\x1f\x8b", b"7z\xbc\xaf", b"Rar!", b"BZh", b"\xfd7zXZ")
 _CHUNK = 1 << 20
-_REFERENCE = re.compile(rb'<c r="([A-Z]{1,3})(\d{1,7})"')
+BROKEN = (zipfile.BadZipFile, zlib.error, NotImplementedError, RuntimeError, EOFError, OSError, ValueError)
+"""What an archive that is damaged, locked or packed in an unknown way raises when it is opened."""
 
 
 def refused(file: Path, key: str, /, **values: object) -> UnreadableFile:
@@ -69,11 +72,40 @@ def check_columns(path: Path, columns: int) -> None:
         raise refused(path, "too_many_columns", limit=MAX_COLUMNS)
 
 
-def check_archive(path: Path) -> None:
-    """Refuse an archive that is broken, nested, or too large once unpacked.
+def most_unpacked(path: Path) -> int:
+    """Return how many bytes an archive may unpack to."""
+    return min(MAX_BYTES, MAX_RATIO * path.stat().st_size)
 
-    The sizes that an archive states are looked at first, then the bytes are counted as they come out, for
-    what is stated can lie.
+
+def check_members(path: Path, members: Sequence[zipfile.ZipInfo]) -> None:
+    """Refuse an archive by what it says of itself, before anything is unpacked.
+
+    Raises
+    ------
+    UnreadableFile
+        With the remedy.
+    """
+    if len(members) > MAX_MEMBERS:
+        raise refused(path, "too_many_members", count=len(members), limit=MAX_MEMBERS)
+    if sum(member.file_size for member in members) > most_unpacked(path):
+        raise unpacks_too_large(path)
+
+
+def unpacks_too_large(path: Path) -> UnreadableFile:
+    """Return the refusal of an archive that unpacks to more than it may."""
+    return refused(path, "unpacks_too_large", limit=MAX_BYTES // 1_000_000, ratio=MAX_RATIO)
+
+
+def is_packed(start: bytes) -> bool:
+    """Tell whether bytes begin like an archive."""
+    return start.startswith(_ARCHIVES)
+
+
+def check_workbook(path: Path) -> None:
+    """Refuse a workbook that is broken, holds an archive, or is too large once unpacked.
+
+    The sizes that it states are looked at first, then the bytes are counted as they come out, for what is
+    stated can lie.
 
     Raises
     ------
@@ -83,46 +115,27 @@ def check_archive(path: Path) -> None:
     try:
         with zipfile.ZipFile(path) as archive:
             members = archive.infolist()
-            if len(members) > MAX_MEMBERS:
-                raise refused(path, "too_many_members", count=len(members), limit=MAX_MEMBERS)
-            allowed = min(MAX_BYTES, MAX_RATIO * path.stat().st_size)
-            if sum(member.file_size for member in members) > allowed:
-                raise _unpacks_too_large(path)
-            unpacked = 0
+            check_members(path, members)
+            left = most_unpacked(path)
             for member in members:
-                unpacked += _unpack(path, archive, member, allowed - unpacked)
-    except (zipfile.BadZipFile, NotImplementedError, RuntimeError, EOFError, OSError, ValueError) as error:
+                left -= _unpack(path, archive, member, left)
+    except BROKEN as error:
         raise refused(path, "broken_archive", reason=error) from error
 
 
-def _unpacks_too_large(path: Path) -> UnreadableFile:
-    return refused(path, "unpacks_too_large", limit=MAX_BYTES // 1_000_000, ratio=MAX_RATIO)
-
-
 def _unpack(path: Path, archive: zipfile.ZipFile, member: zipfile.ZipInfo, allowed: int) -> int:
-    """Return how many bytes a member unpacks to, or refuse it."""
-    size, tail, last_row, last_column = 0, b"", 0, 0
-    is_sheet = member.filename.startswith("xl/worksheets/")
+    """Return how many bytes a member of a workbook unpacks to, or refuse it."""
+    size, extent = 0, extent_of(member.filename)
     with archive.open(member) as file:
         while chunk := file.read(_CHUNK):
-            if size == 0 and chunk.startswith(_ARCHIVES):
+            if size == 0 and is_packed(chunk):
                 raise refused(path, "nested_archive", member=member.filename)
             size += len(chunk)
             if size > allowed:
-                raise _unpacks_too_large(path)
-            if is_sheet:
-                chunk = tail + chunk
-                for column, row in _REFERENCE.findall(chunk):
-                    last_row = max(last_row, int(row))
-                    last_column = max(last_column, _column_number(column))
-                tail = chunk[-32:]
-    if last_row * last_column > MAX_SHEET_CELLS:
-        raise refused(path, "sheet_too_large", member=member.filename, rows=last_row, columns=last_column)
+                raise unpacks_too_large(path)
+            extent.feed(chunk)
+    if extent.rows * extent.columns > MAX_SHEET_CELLS:
+        raise refused(
+            path, "sheet_too_large", member=member.filename, rows=extent.rows, columns=extent.columns
+        )
     return size
-
-
-def _column_number(letters: bytes) -> int:
-    number = 0
-    for letter in letters:
-        number = number * 26 + letter - 64
-    return number

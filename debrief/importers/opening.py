@@ -15,6 +15,7 @@ from debrief.importers.limits import check_size, refused
 from debrief.importers.mapping import Mapping, recall
 from debrief.importers.notices import Choice, Notice, Question, notice
 from debrief.importers.reading import Reader
+from debrief.importers.ready import ReadyMarks, ready
 from debrief.importers.rows import texts_of
 from debrief.importers.settings import Settings
 from debrief.importers.splitting import named, several_events
@@ -29,13 +30,18 @@ _HEAD = 4096
 
 @dataclass(frozen=True)
 class Opened:
-    """A file opened and laid out, its times not yet read."""
+    """One source of a file, opened and laid out, its times not yet read.
+
+    ``events`` are all events of the file, where their names stand beside its grids; ``source`` is the name
+    that the file gives this source.
+    """
 
     path: Path
     importer: str
     contents: Contents
-    reader: Reader
+    reader: Reader | ReadyMarks
     events: tuple[str, ...] = ()
+    source: str | None = None
     sheet_question: Question | None = None
     mapping_used: bool = False
 
@@ -67,8 +73,10 @@ def choose_importer(path: Path, named: str | None = None) -> Importer:
     return claiming[0]
 
 
-def open_file(path: Path, settings: Settings) -> Opened:
+def open_file(path: Path, settings: Settings) -> list[Opened]:
     """Open a file, choose its sheet, and lay out its columns with the answers that are known for that layout.
+
+    A file holds one source, a table of our own schema as many as it names.
 
     Raises
     ------
@@ -77,6 +85,14 @@ def open_file(path: Path, settings: Settings) -> Opened:
     """
     importer = choose_importer(path, settings.importer)
     contents = _contents(path, importer)
+    if contents.marks is not None:
+        sources, events = ready(path, contents.marks, contents.grids[0], settings)
+        return [Opened(path, importer.name, contents, one, events, one.source_id) for one in sources]
+    return [_laid_out(path, importer, contents, settings)]
+
+
+def _laid_out(path: Path, importer: Importer, contents: Contents, settings: Settings) -> Opened:
+    """Return a file with its one source laid out."""
     notices = list(contents.notices)
     events = tuple(grid.event for grid in contents.grids if grid.event is not None)
     grids = _of_event(path, contents.grids, events, settings.only, notices) if events else contents.grids
@@ -88,7 +104,7 @@ def open_file(path: Path, settings: Settings) -> Opened:
     taken = replace(settings, only=None) if events else settings
     reader = Reader(path, grid, headings.answered(layout, mapping or Mapping()), mapping or Mapping(), taken)
     contents = replace(contents, notices=tuple(notices))
-    return Opened(path, importer.name, contents, reader, events, question, mapping is not None)
+    return Opened(path, importer.name, contents, reader, events, None, question, mapping is not None)
 
 
 def _contents(path: Path, importer: Importer) -> Contents:

@@ -192,6 +192,9 @@ class Reader:
         self.notices.append(notice("source_kind_assumed", kind=found))
         return found
 
+    def clock(self) -> None:
+        """Return null: the rows of a grid do not say how their clock stands to another."""
+
     def _times(self, given: "_Rows", near: int | None, one_event: bool) -> Times:
         """Return the times of the rows, and keep how they are written."""
         rows, column = given.rows, given.layout.columns[0]

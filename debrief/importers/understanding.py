@@ -17,6 +17,7 @@ from debrief.importers.mapping import Answer, Mapping, Meaning
 from debrief.importers.notices import Choice, Question, gather
 from debrief.importers.opening import Opened, open_file
 from debrief.importers.reading import Reader
+from debrief.importers.ready import ReadyMarks
 from debrief.importers.rows import texts_of
 from debrief.importers.settings import Settings
 from debrief.model.columns import MISSING
@@ -117,8 +118,10 @@ def understand(path: Path, settings: Settings | None = None) -> Understanding:
     UnreadableFile
         Where the file cannot be opened at all, or holds a heading alone.
     """
-    opened = open_file(path, settings or Settings())
+    opened = open_file(path, settings or Settings())[0]
     reader = opened.reader
+    if isinstance(reader, ReadyMarks):
+        return _of_ready(opened, reader)
     questions = [opened.sheet_question] if opened.sheet_question else []
     questions += _missing_columns(reader)
     scale: Scale | None = None
@@ -147,9 +150,41 @@ def understand(path: Path, settings: Settings | None = None) -> Understanding:
         preview=tuple(_preview(reader, scale)),
         scale=scale,
         kind=kind,
-        mapping=_standing(opened),
+        mapping=_standing(reader),
         remembered=opened.mapping_used,
     )
+
+
+def _of_ready(opened: Opened, reader: ReadyMarks) -> Understanding:
+    """Return a table of our own schema, of which nothing is asked: it is taken as it stands."""
+    reader.read()
+    rows = reader.marks.slice(0, _ROWS).to_pylist()
+    return Understanding(
+        file=opened.path.name,
+        importer=opened.importer,
+        encoding=None,
+        delimiter=None,
+        sheet=None,
+        sheets=(),
+        heading=None,
+        row_count=len(reader.marks),
+        columns=(),
+        labels=(),
+        rows=(),
+        questions=(),
+        problems=gather(reader.notices, opened.path.stem),
+        preview=tuple(_seen(row, reader.times.scale) for row in rows),
+        scale=reader.times.scale,
+        kind=reader.kind(),
+        mapping=Mapping(),
+        remembered=False,
+    )
+
+
+def _seen(row: dict[str, Any], scale: Scale | None) -> MarkSeen:
+    kept = {name: row[name] for name in ("kind", "detail", "amount", "unit", "route", "label", "note")}
+    start = MISSING if row["source_time"] is None else row["source_time"]
+    return MarkSeen(row["place"], row["time_text"], _clock(start, scale), **kept)
 
 
 def _missing_columns(reader: Reader) -> list[Question]:
@@ -239,9 +274,8 @@ def _clock(source_time: int, scale: Scale | None) -> str:
     return f"{text}.{fraction:06}".rstrip("0") if fraction else text
 
 
-def _standing(opened: Opened) -> Mapping:
+def _standing(reader: Reader) -> Mapping:
     """Return the answers as they stand, every column with what it is taken for."""
-    reader = opened.reader
     return replace(
         reader.mapping,
         layout=reader.layout.digest,

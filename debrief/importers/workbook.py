@@ -6,7 +6,7 @@ from pathlib import Path
 import python_calamine as calamine
 
 from debrief.importers.grid import Cell, Contents, Grid, GridMaker, Importer
-from debrief.importers.limits import check_archive, check_size, refused
+from debrief.importers.limits import BROKEN, check_size, check_workbook, refused
 
 _OLD = b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1"
 """How an xls begins, and a workbook behind a password."""
@@ -28,7 +28,7 @@ def is_workbook(path: Path) -> bool:
             if "mimetype" in archive.namelist():
                 return archive.open("mimetype").read(len(_OPEN_DOCUMENT)) == _OPEN_DOCUMENT
             return "xl/workbook.xml" in archive.namelist()
-    except (zipfile.BadZipFile, NotImplementedError, RuntimeError, EOFError, OSError, ValueError):
+    except BROKEN:
         return False
 
 
@@ -43,7 +43,7 @@ def read(path: Path) -> Contents:
     check_size(path)
     with path.open("rb") as file:
         if not file.read(len(_OLD)).startswith(_OLD):
-            check_archive(path)
+            check_workbook(path)
         file.seek(0)
         try:
             book = calamine.CalamineWorkbook.from_filelike(file)

@@ -70,7 +70,7 @@ def test_an_open_quote_swallows_nothing(tmp_path):
         (b"time\n14:03\n", "no two columns"),
         (b"what,who\nCPR started,nurse\n", "no column 'time'. Columns found: 'what', 'who'"),
         (b"time,zzz\n14:03,qqq\n", "no column 'mark'"),
-        (b"PK\x03\x04" + b"x" * 50, "no kind of file"),
+        (b"PK\x03\x04" + b"x" * 50, "damaged or no archive"),
         (b"%PDF-1.7", "no kind of file"),
     ],
 )

@@ -95,7 +95,7 @@ def test_every_key_is_optional_and_may_be_null(tmp_path, key):
         ("age_years", "six"),
         ("age_years", -1),
         ("age_years", True),
-        ("weight_kg", 0),
+        ("weight_kg", "heavy"),
         ("date", "04.03.2026"),
         ("date", "2026-02-30"),
         ("time_zone", "Dublin"),
@@ -242,10 +242,14 @@ def test_find_events(tmp_path):
     one = folder(tmp_path / "one", {}, log_csv=LOG)
     folder(tmp_path / "plain", None, log_csv=LOG)
 
-    assert find_events(tmp_path) == [[tmp_path / "loose.csv"], [one]]
-    assert find_events(one) == [[one]]
-    assert find_events(tmp_path / "plain") == [[tmp_path / "plain" / "log.csv"]]
-    assert find_events(tmp_path / "loose.csv") == [[tmp_path / "loose.csv"]]
+    def paths(path):
+        return [found.paths for found in find_events(path)]
+
+    assert paths(tmp_path) == [(tmp_path / "loose.csv",), (one,)]
+    assert paths(one) == [(one,)]
+    assert paths(tmp_path / "plain") == [(tmp_path / "plain" / "log.csv",)]
+    assert paths(tmp_path / "loose.csv") == [(tmp_path / "loose.csv",)]
+    assert [found.only for found in find_events(tmp_path)] == [None, None]
     with pytest.raises(UnreadableFile):
         find_events(tmp_path / "gone")
 
