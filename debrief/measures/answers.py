@@ -165,9 +165,25 @@ class Measure:
 def answer(value: Floats, *missing: tuple[Bools, Why], observed: Floats | None = None) -> Answer:
     """Return values with the first reason that holds where there is none."""
     why = np.zeros(len(value), np.int64)
+    value = value.copy()
     for holds, reason in reversed(missing):
         why[holds] = reason
-    return Answer(np.where(why > 0, np.nan, value), why, observed)
+        value[holds] = np.nan
+    return Answer(value, why, observed)
+
+
+def where_any(rows: Callable[[Course], Ints], why: Why, compute: Compute) -> Compute:
+    """Return the computation, spared where no event has any of the rows that it needs."""
+
+    def spared(course: Course) -> Answer:
+        return compute(course) if (rows(course) >= 0).any() else nowhere(course, why)
+
+    return spared
+
+
+def nowhere(course: Course, why: Why) -> Answer:
+    """Return no value in any slot, for one reason."""
+    return Answer(np.full(course.slots, np.nan), np.full(course.slots, why, np.int64))
 
 
 def seconds(us: Ints) -> Floats:
@@ -183,6 +199,8 @@ def per_event(course: Course, values: NDArray[T]) -> NDArray[T]:
 def medians(slot: Ints, value: Floats, slots: int) -> Floats:
     """Return the median of each slot's finite values, NaN where it has none: float64, shape (slots,)."""
     finite = np.isfinite(value)
+    if not finite.any():
+        return np.full(slots, np.nan)
     slot, value = slot[finite], value[finite]
     value = value[np.lexsort((value, slot))]
     count = np.bincount(slot, minlength=slots)

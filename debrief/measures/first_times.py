@@ -6,7 +6,17 @@ from functools import partial
 
 import numpy as np
 
-from debrief.measures.answers import Answer, Evidence, Measure, Why, answer, nothing, per_event, seconds
+from debrief.measures.answers import (
+    Answer,
+    Evidence,
+    Measure,
+    Why,
+    answer,
+    nothing,
+    nowhere,
+    per_event,
+    seconds,
+)
 from debrief.model import axis
 from debrief.model.axis import Bools, Ints
 from debrief.model.hands import BEGINS, NEVER, Edges, at, choose
@@ -105,7 +115,7 @@ def time_to(course: Course, first: First) -> Answer:
     if first is not FIRST_COMPRESSION:
         before &= row < 0
     end = course.derived(_first_edges)[1]
-    looked = np.minimum(_observed(course, first.family), end)
+    looked = np.minimum(course.derived(_LOOKED[first.family]), end)
     closed_by = structure.episodes.closed_by[structure.episodes.number == 0]
     closed = (closed_by != LAST_MARK) & (closed_by != BY_REVIEWER) & (looked >= end)
     missing = row < 0
@@ -141,9 +151,11 @@ def _between(start_us: int, end_us: int) -> Spans:
 
 def since_rearrest(course: Course, first: First) -> Answer:
     """Return the time from the first re-arrest to the first one in its episode. [s]"""
+    if not course.structure.episodes.number.any():
+        return nowhere(course, Why.NO_REARREST)
     start, end = course.derived(_second_edges)
     there, row = end != ABSENT, row_of(course, first, 1)
-    looked = np.minimum(_observed(course, first.family), end)
+    looked = np.minimum(course.derived(_LOOKED[first.family]), end)
     opened = np.append(course.structure.episodes.number == 1, False)
     at = np.full((course.draws, len(there)), ABSENT)
     at[:, there] = axis.time_of(course.episode_start).reshape(course.draws, -1)[:, opened[:-1]]
@@ -208,6 +220,8 @@ FIRST_EPINEPHRINE = First(_epinephrine, "drugs", Why.NO_DRUG_RECORD, Why.NO_DOSE
 FIRST_AIRWAY = First(_airways, "airway", Why.NO_AIRWAY_RECORD, Why.NO_AIRWAY_SEEN, Why.NO_AIRWAY_NEEDED)
 FIRST_ROSC = First(_rosc, "outcome", Why.NO_OUTCOME, Why.NO_OUTCOME, Why.NO_ROSC)
 
+_LOOKED = {family: partial(_observed, family=family) for family in {kind.family for kind in KINDS.values()}}
+
 _found = {
     (first, number): partial(_find, first=first, number=number)
     for first in (FIRST_COMPRESSION, FIRST_SHOCK, FIRST_EPINEPHRINE, FIRST_AIRWAY, FIRST_ROSC)
@@ -249,7 +263,7 @@ def _arrival_evidence(course: Course) -> Evidence:
 def _onset(course: Course) -> Ints:
     """Return each event's first label of an arrest rhythm before recognition, -1 where there is none."""
     occ = course.structure.occurrences
-    recognised: Ints = moments(PointTimes(occ).of_marks, _recognised(course), 1)[0]
+    recognised: Ints = moments(PointTimes(occ).of_marks, course.derived(_recognised), 1)[0]
     return occ.first(course.structure.arrest_label & (occ.time < recognised[occ.event]))
 
 
@@ -262,17 +276,17 @@ def _recognised(course: Course) -> Edges:
 
 def onset_to_recognition(course: Course) -> Answer:
     """Return how long an arrest rhythm was labelled before the arrest was recognised. [s]"""
-    onset = _onset(course)
+    onset = course.derived(_onset)
     there = np.ones(len(onset), np.bool_)
-    took = course.first_moment(_recognised(course), there) - course.first(onset)
+    took = course.first_moment(course.derived(_recognised), there) - course.first(onset)
     return answer(took / US, (per_event(course, onset < 0), Why.NO_LABEL_BEFORE))
 
 
 def _onset_evidence(course: Course) -> Evidence:
-    onset = _onset(course)
+    onset = course.derived(_onset)
     if onset[0] < 0:
         return nothing()
-    recognised = _recognised(course)
+    recognised = course.derived(_recognised)
     end = int(course.first_moment(recognised, np.ones(1, np.bool_))[0])
     rows = np.array([onset[0], recognised.mark[0]])
     return Evidence(_between(int(course.first(onset)[0]), end), rows[rows >= 0])

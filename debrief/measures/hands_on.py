@@ -102,9 +102,8 @@ def last_compression_to_end(course: Course) -> Answer:
     slot = axis.slot_of(course.episode_start)
     last = np.full(course.slots, -1)
     last[slot] = np.arange(len(slot))
-    window_end = np.full(len(slot), -1)
-    window_end[course.window_episode] = course.windows.end
-    end, worked = course.episode_end[last], window_end[last]
+    worked = np.where(course.closes > course.opens, course.closes, -1)[last]
+    end = course.episode_end[last]
     return answer(
         (end - worked) / US,
         (per_event(course, course.structure.first_compression < 0), Why.NO_COMPRESSION),
@@ -156,7 +155,7 @@ def _over_20(course: Course) -> Evidence:
 
 
 def _after_last(course: Course) -> Evidence:
-    after = Spans(course.windows.end[-1:], course.episode_end[-1:])
+    after = Spans(course.closes[-1:], course.episode_end[-1:])
     return Evidence(after.only(after.length > 0), _hands_rows(course, after))
 
 

@@ -2,7 +2,17 @@
 
 import numpy as np
 
-from debrief.measures.answers import Answer, Evidence, Measure, Why, answer, maxima, medians, per_event
+from debrief.measures.answers import (
+    Answer,
+    Evidence,
+    Measure,
+    Why,
+    answer,
+    maxima,
+    medians,
+    per_event,
+    where_any,
+)
 from debrief.measures.first_times import FIRST_AIRWAY, FIRST_ROSC, row_of
 from debrief.model import axis, spans
 from debrief.model.axis import Bools, Floats, Ints
@@ -128,9 +138,18 @@ def _with_airway(course: Course) -> spans.Spans:
     return spans.intersect(arrest, spans.merge(start, np.maximum(course.episode_end[-1:], start)))
 
 
+def _airways(course: Course) -> Ints:
+    return row_of(course, FIRST_AIRWAY)
+
+
 MEASURES = (
-    Measure("ventilation_rate", "/min", ventilation_rate, _ventilation_evidence),
-    Measure("etco2_lowest", "mmHg", etco2_lowest, _etco2_evidence),
+    Measure(
+        "ventilation_rate",
+        "/min",
+        where_any(_airways, Why.NO_AIRWAY, ventilation_rate),
+        _ventilation_evidence,
+    ),
+    Measure("etco2_lowest", "mmHg", where_any(_airways, Why.NO_AIRWAY, etco2_lowest), _etco2_evidence),
     Measure("etco2_at_20_min", "mmHg", etco2_at_20_min, _etco2_evidence),
     Measure("etco2_rise_at_rosc", "mmHg", etco2_rise_at_rosc, _etco2_evidence),
 )

@@ -6,7 +6,7 @@ delivered in a minute is measured at the point times.
 
 import numpy as np
 
-from debrief.measures.answers import Answer, Evidence, Measure, Why, answer, medians, per_event
+from debrief.measures.answers import Answer, Evidence, Measure, Why, answer, medians, per_event, where_any
 from debrief.model import spans
 from debrief.model.axis import Bools, Floats, Ints
 from debrief.model.structure import Course
@@ -17,7 +17,7 @@ ADULT_DEPTH_MM = (50.0, 60.0)
 
 
 def _event(course: Course) -> Ints:
-    return course.structure.occurrences.event[course.structure.singles]
+    return course.structure.occurrences.event[course.singles]
 
 
 def _counted(course: Course, chosen: Bools) -> Ints:
@@ -25,34 +25,32 @@ def _counted(course: Course, chosen: Bools) -> Ints:
 
 
 def _gaps(course: Course) -> tuple[Ints, Ints]:
-    """Return the event and length of each gap between compressions that follow each other in a run. [us]"""
+    """Return the row of each compression that another follows in its run, and how long after. [us]"""
     structure, occ = course.structure, course.structure.occurrences
-    rows = structure.singles[np.argsort(occ.source[structure.singles], kind="stable")]
+    rows = course.singles[np.argsort(occ.source[course.singles], kind="stable")]
     gap = np.diff(occ.time[rows])
     run = (np.diff(occ.source[rows]) == 0) & (
         gap < structure.min_pause_us + _step(course)[occ.source[rows[1:]]]
     )
-    return occ.event[rows[1:][run]], gap[run]
+    return rows[:-1][run], gap[run]
 
 
 def _step(course: Course) -> Ints:
     """Return how long a stamp of each source stands for where stamps are whole seconds, else 0. [us]"""
-    occ, singles = course.structure.occurrences, course.structure.singles
+    occ, singles = course.structure.occurrences, course.singles
     step = np.zeros(len(occ.sources.rank), np.int64)
     np.maximum.at(step, occ.source[singles], 2 * occ.half[singles])
     return np.where(step == US, US, 0)
 
 
 def _none(course: Course) -> tuple[Bools, Why]:
-    return per_event(
-        course, _counted(course, np.ones(len(course.structure.singles), np.bool_)) == 0
-    ), Why.NO_SENSOR
+    return per_event(course, _counted(course, np.ones(len(course.singles), np.bool_)) == 0), Why.NO_SENSOR
 
 
 def rate(course: Course) -> Answer:
     """Return compressions a minute inside runs: 60 over the mean gap, pauses left out. [/min]"""
-    event, gap = course.derived(_gaps)
-    events = course.structure.occurrences.events
+    row, gap = course.derived(_gaps)
+    event, events = course.structure.occurrences.event[row], course.structure.occurrences.events
     total = np.bincount(event, gap, minlength=events)
     count = np.bincount(event, minlength=events)
     value = np.divide(count * MINUTE_US, total, out=np.full(events, np.nan), where=total > 0)
@@ -63,7 +61,7 @@ def per_minute(course: Course) -> Answer:
     """Return compressions delivered in a minute covered by the sensor, pauses counted in. [/min]"""
     structure = course.structure
     sensing = np.zeros(len(structure.order), np.bool_)
-    sensing[structure.occurrences.source[structure.singles]] = True
+    sensing[structure.occurrences.source[course.singles]] = True
     covered = structure.seen.covered
     covered = covered.only(sensing[covered.source])
     event = structure.occurrences.sources.event[covered.source]
@@ -72,13 +70,13 @@ def per_minute(course: Course) -> Answer:
     )
     watched = spans.subtract(spans.intersect(watched, course.windows), course.mechanical)
     time = spans.totals(watched, course.slots)
-    count = per_event(course, _counted(course, np.ones(len(structure.singles), np.bool_)))
+    count = per_event(course, _counted(course, np.ones(len(course.singles), np.bool_)))
     value = np.divide(count * MINUTE_US, time, out=np.full(course.slots, np.nan), where=time > 0)
     return answer(value, _none(course), (time == 0, Why.NOT_COVERED))
 
 
 def _depth(course: Course) -> Floats:
-    occ, singles = course.structure.occurrences, course.structure.singles
+    occ, singles = course.structure.occurrences, course.singles
     return np.where(occ.unit.among("mm")[singles], occ.amount[singles], np.nan)
 
 
@@ -108,33 +106,38 @@ def _share(course: Course, chosen: Bools, known: Bools, unknown: Why, *more: tup
 
 def leaning(course: Course) -> Answer:
     """Return the share of compressions after which the chest was not fully released. [1]"""
-    occ, singles = course.structure.occurrences, course.structure.singles
+    occ, singles = course.structure.occurrences, course.singles
     leant = occ.detail.among("leaning")[singles]
     return _share(course, leant, leant | occ.detail.among("released")[singles], Why.NO_RECOIL)
 
 
 def duty_cycle(course: Course) -> Answer:
     """Return how much of the cycle was compression, over runs in which both are known. [1]"""
-    structure, occ = course.structure, course.structure.occurrences
-    rows = structure.singles[np.argsort(occ.source[structure.singles], kind="stable")]
-    gap, length = np.diff(occ.time[rows]), occ.length[rows[:-1]]
-    chosen = (np.diff(occ.source[rows]) == 0) & (gap < structure.min_pause_us) & (length > 0)
-    event = occ.event[rows[1:][chosen]]
-    whole = np.bincount(event, gap[chosen], minlength=occ.events)
-    part = np.bincount(event, length[chosen], minlength=occ.events)
+    occ, (row, gap) = course.structure.occurrences, course.derived(_gaps)
+    known = occ.length[row] > 0
+    event = occ.event[row[known]]
+    whole = np.bincount(event, gap[known], minlength=occ.events)
+    part = np.bincount(event, occ.length[row[known]], minlength=occ.events)
     value = np.divide(part, whole, out=np.full(occ.events, np.nan), where=whole > 0)
     return answer(per_event(course, value), _none(course), (per_event(course, whole == 0), Why.NO_PHASE))
 
 
 def _evidence(course: Course) -> Evidence:
-    return Evidence(course.windows, course.structure.singles)
+    return Evidence(course.windows, course.singles)
 
 
-MEASURES = (
-    Measure("compression_rate", "/min", rate, _evidence, hands=True),
-    Measure("compressions_per_minute", "/min", per_minute, _evidence, hands=True),
-    Measure("compression_depth_median", "mm", depth_median, _evidence, hands=True),
-    Measure("depth_in_range", "1", depth_in_range, _evidence, hands=True),
-    Measure("leaning", "1", leaning, _evidence, hands=True),
-    Measure("duty_cycle", "1", duty_cycle, _evidence, hands=True),
+def _singles(course: Course) -> Ints:
+    return course.structure.singles
+
+
+MEASURES = tuple(
+    Measure(name, unit, where_any(_singles, Why.NO_SENSOR, compute), _evidence, hands=True)
+    for name, unit, compute in (
+        ("compression_rate", "/min", rate),
+        ("compressions_per_minute", "/min", per_minute),
+        ("compression_depth_median", "mm", depth_median),
+        ("depth_in_range", "1", depth_in_range),
+        ("leaning", "1", leaning),
+        ("duty_cycle", "1", duty_cycle),
+    )
 )

@@ -8,6 +8,7 @@ import numpy as np
 from debrief.measures.answers import Answer, Evidence, Measure, Why, answer, maxima, medians, per_event
 from debrief.model import axis, spans
 from debrief.model.axis import Bools, Floats, Ints
+from debrief.model.hands import NEVER
 from debrief.model.spans import Spans
 from debrief.model.structure import ABSENT, Course
 from debrief.model.times import US
@@ -187,8 +188,7 @@ def off_before(course: Course) -> tuple[Floats, Ints]:
     """Return, for each shock over all draws, hands-off time in the 30 s before it, and why not. [s]"""
     structure, shock = course.structure, course.shock
     episode = course.items_over_draws(structure.shock_episode, len(structure.episodes))
-    opened = np.full(len(course.episode_start) + 1, np.iinfo(np.int64).max)
-    opened[course.window_episode] = course.windows.start
+    opened = np.append(np.where(course.closes > course.opens, course.opens, NEVER), NEVER)
     start = shock - BEFORE_US
     seen = spans.amount_within(course.covered, start, shock) == BEFORE_US
     why = np.select(
