@@ -13,9 +13,8 @@ from debrief.dashboard.shelf import read_settings, write_settings
 from debrief.errors import BadSetting, DebriefError
 from debrief.importers import Answer, Settings, Understanding, understand
 from debrief.importers.folder import Sitting, plan
-from debrief.importers.headings import SEVERAL
 from debrief.importers.joining import settings_of
-from debrief.importers.mapping import Mapping, Meaning, remember
+from debrief.importers.mapping import SEVERAL, Mapping, Meaning, remember
 
 SEPARATOR = "|"
 UNMAPPED = "unmapped"

@@ -11,14 +11,11 @@ from typing import Literal, cast
 from debrief import words
 from debrief.importers import amounts, labels, spread
 from debrief.importers.grid import Cell, Grid, text_of
-from debrief.importers.mapping import Mapping, Meaning, layout_digest
+from debrief.importers.mapping import SEVERAL, Mapping, Meaning, layout_digest
 from debrief.importers.written import parse
 from debrief.words import fold
 
 Sure = Literal["answered", "exact", "close", "content", "unknown"]
-
-SEVERAL: tuple[Meaning, ...] = ("detail", "amount", "note", "marks", "mark_time", "ignored")
-"""What more than one column may hold."""
 
 _LOOKED_AT = 40
 _SAMPLE = 60

@@ -12,7 +12,7 @@ from typing import Literal, get_args
 from debrief import words
 from debrief.errors import BadSetting
 from debrief.model.event import SourceKind
-from debrief.words import KINDS, fold
+from debrief.words import CAUSES, DETAILS, KINDS, RHYTHMS, fold
 
 Meaning = Literal[
     "time",
@@ -33,6 +33,9 @@ Meaning = Literal[
 """What a column may hold. ``marks``: marks of the kind that its heading names; ``mark_time``: their times."""
 
 MEANINGS: tuple[Meaning, ...] = get_args(Meaning)
+
+SEVERAL: tuple[Meaning, ...] = ("detail", "amount", "note", "marks", "mark_time", "ignored")
+"""What more than one column may hold."""
 
 _CHOICES = {
     "times": ("clock", "elapsed"),
@@ -138,11 +141,27 @@ def load(path: Path) -> Mapping:
     for name, meaning in columns.items():
         if meaning not in MEANINGS:
             raise refuse(f"columns.{name}", meaning, " | ".join(MEANINGS))
+    given: dict[str, str] = {}
+    for name, meaning in columns.items():
+        if meaning not in SEVERAL and meaning in given:
+            raise refuse(f"columns.{name}", meaning, f"ignored; {given[meaning]!r} holds it already")
+        given[meaning] = name
     for label, row in labels.items():
         if not _is_answer(row):
             raise refuse(f"labels.{label}", row, 'kind = "shock", detail, amount, unit, route')
+        known = _details_of(row["kind"])
+        if known and row.get("detail") is not None and row["detail"] not in known:
+            raise refuse(f"labels.{label}", row["detail"], " | ".join(known))
     rest = {key: table[key] for key in ("layout", "sheet", *_CHOICES) if key in table}
     return Mapping(columns=columns, labels={label: Answer(**row) for label, row in labels.items()}, **rest)
+
+
+def _details_of(kind: str) -> tuple[str, ...]:
+    """Return the details that a kind can have; nothing where it can have others."""
+    family = KINDS[kind].detail
+    if family == "rhythm":
+        return tuple(RHYTHMS)
+    return tuple(CAUSES) if family == "cause" else tuple(DETAILS.get(family, ()))
 
 
 def _is_answer(row: object) -> bool:

@@ -1,6 +1,6 @@
 """From a path to a reader: which importer, which sheet, which columns, and whose answers."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 from functools import lru_cache
 from pathlib import Path
@@ -13,14 +13,14 @@ from debrief.importers.grid import Contents, Grid, Importer
 from debrief.importers.headings import Layout
 from debrief.importers.limits import check_size, refused
 from debrief.importers.mapping import Mapping, recall
-from debrief.importers.notices import Choice, Notice, Question, notice
+from debrief.importers.notices import Choice, Notice, Question, column_place, notice
 from debrief.importers.reading import Reader
 from debrief.importers.ready import ReadyMarks, ready
 from debrief.importers.rows import texts_of
 from debrief.importers.settings import Settings
 from debrief.importers.splitting import named, several_events
 from debrief.importers.written import parse
-from debrief.words import say
+from debrief.words import fold, say
 
 IMPORTERS: tuple[Importer, ...] = (delimited.IMPORTER, workbook.IMPORTER, objects.IMPORTER, tables.IMPORTER)
 """Every kind of file that is read. A new one is a module beside this one and a name here."""
@@ -101,6 +101,7 @@ def _laid_out(path: Path, importer: Importer, contents: Contents, settings: Sett
     chosen, question = _sheet(laid_out, mappings, notices)
     grid, layout = laid_out[chosen]
     mapping = mappings[chosen]
+    notices += _contradictions(mapping, layout, [each.sheet for each, _ in laid_out])
     taken = replace(settings, only=None) if events else settings
     reader = Reader(path, grid, headings.answered(layout, mapping or Mapping()), mapping or Mapping(), taken)
     contents = replace(contents, notices=tuple(notices))
@@ -137,6 +138,20 @@ def _mapping(layout: Layout, settings: Settings) -> Mapping | None:
     if given is not None and given.layout in ("", layout.digest):
         return given
     return recall(layout.digest, settings.remembered) if settings.remembered else None
+
+
+def _contradictions(mapping: Mapping | None, layout: Layout, sheets: list[str | None]) -> Iterator[Notice]:
+    """Yield what answers say of a file that is not so."""
+    if mapping is None:
+        return
+    here = {fold(column.name) for column in layout.columns}
+    for column in mapping.columns:
+        if fold(column) not in here:
+            columns = ", ".join(repr(each.name) for each in layout.columns)
+            yield notice("mapping_no_column", column_place(column), column=column, columns=columns)
+    if mapping.sheet is not None and mapping.sheet not in sheets:
+        known = ", ".join(repr(each) for each in sheets if each) or "none"
+        yield notice("mapping_no_sheet", None, sheet=mapping.sheet, sheets=known)
 
 
 def _sheet(

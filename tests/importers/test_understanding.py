@@ -1,6 +1,7 @@
 """What is shown to somebody who maps a file, and that answers stand and are remembered."""
 
 import json
+from dataclasses import replace
 
 import pytest
 from hypothesis import given, settings
@@ -131,7 +132,7 @@ def test_answers_about_times_and_dates_end_their_questions(tmp_path):
 TEXT = st.text(st.characters(exclude_categories=["Cs"]), max_size=20)
 ANSWERS = st.builds(
     Answer,
-    st.sampled_from(sorted(KINDS)),
+    st.sampled_from(sorted(name for name, kind in KINDS.items() if kind.detail in ("", "free", "drug"))),
     st.none() | TEXT,
     st.none() | st.floats(allow_nan=False, allow_infinity=False),
     st.none() | TEXT,
@@ -140,7 +141,7 @@ ANSWERS = st.builds(
 MAPPINGS = st.builds(
     Mapping,
     layout=st.text("0123456789abcdef", max_size=16),
-    columns=st.dictionaries(TEXT, st.sampled_from(mapping.MEANINGS), max_size=4),
+    columns=st.dictionaries(TEXT, st.sampled_from(mapping.SEVERAL), max_size=4),
     labels=st.dictionaries(TEXT, ANSWERS, max_size=4),
     times=st.sampled_from([None, "clock", "elapsed"]),
     dates=st.sampled_from([None, "day_first", "month_first"]),
@@ -168,6 +169,8 @@ def test_a_mapping_comes_back_from_its_file(tmp_path_factory, answers):
         ('[columns]\nWhen = "clock"', "columns.When"),
         ('[labels.kick]\nkind = "boot"', "labels.kick"),
         ('[labels.kick]\nkind = "shock"\namount = "x"', "labels.kick"),
+        ('[labels.kick]\nkind = "rhythm"\ndetail = "fast"', "labels.kick"),
+        ('[columns]\nWhen = "time"\nThen = "time"', "columns.Then"),
         ("columns = 1", "columns"),
         ("sheet = 1", "sheet"),
     ],
@@ -189,3 +192,29 @@ def test_a_mapping_that_is_no_toml_is_refused(tmp_path, text):
         mapping.load(path)
     with pytest.raises(BadSetting, match="no mapping"):
         mapping.load(tmp_path / "gone.toml")
+
+
+def test_a_mapping_that_names_what_the_file_does_not_have_is_told(odd):
+    answers = Mapping(columns={"Quand": "time", "When": "date"}, sheet="Log")
+
+    problems = {each.code: each for each in read_event([odd], Settings(mapping=answers)).problems}
+
+    assert problems["mapping_no_column"].severity == "check"
+    assert "'When'" in problems["mapping_no_column"].message
+    assert "'Quand', 'Quoi', 'Zzz'" in problems["mapping_no_column"].message
+    assert "'Log'" in problems["mapping_no_sheet"].message
+
+
+def test_what_is_understood_and_saved_reads_the_file_of_another_site(odd, tmp_path):
+    """The file that ``--map`` takes is the one that answers are kept in."""
+    found = understand(odd).mapping
+    mapping.save(
+        replace(found, labels={"kick": Answer("shock"), "whistle": Answer("note")}), tmp_path / "a.toml"
+    )
+    other = tmp_path / "other.csv"
+    other.write_text("quand;QUOI;zzz\n09:00:00;Kick 150 J;1\n")
+
+    event = read_event([other], Settings(mapping=mapping.load(tmp_path / "a.toml")))
+
+    assert event.marks["kind"].to_pylist() == ["shock"]
+    assert "mapping_unused" not in [each.code for each in event.problems]
