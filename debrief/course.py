@@ -155,7 +155,9 @@ def place(structure: Structure, times: Times, *, window_us: int | None = None) -
         placing.moments(episodes.opened, episodes.event), placing.moments(episodes.closed, episodes.event)
     )
     shock = placing.marks(structure.shocks)
-    windows, window_episode = _windows(structure, placing, hands_on, start, end, shock, window_us)
+    opens, closes, until = _windows(structure, placing, hands_on, start, end, shock, window_us)
+    window_episode = np.flatnonzero(until > opens)
+    windows = Spans(opens[window_episode], until[window_episode])
     asked = spans.intersect(covered, windows)
     off = spans.subtract(asked, hands_on)
     return Course(
@@ -168,10 +170,13 @@ def place(structure: Structure, times: Times, *, window_us: int | None = None) -
         covered=covered,
         episode_start=start,
         episode_end=end,
+        opens=opens,
+        closes=closes,
         windows=windows,
         window_episode=window_episode,
         asked=asked,
         pauses=off.only(off.length >= structure.min_pause_us),
+        singles=_asked_singles(structure, window_us),
         shock=shock,
         dose=placing.marks(structure.doses),
     )
@@ -410,11 +415,11 @@ def _windows(
     end: Ints,
     shock: Ints,
     window_us: int | None,
-) -> tuple[Spans, Ints]:
-    """Return where hands-on is asked for, and the episode (over all draws) of each stretch.
+) -> tuple[Ints, Ints, Ints]:
+    """Return where each episode's window opens, closes, and until when of it hands-on is asked for.
 
     From the first compression of the event, or the start of a re-arrest, to the last compression or shock of
-    the episode; with extracorporeal flow, to the flow.
+    the episode; with extracorporeal flow, to the flow. One entry an episode over all draws. [us]
     """
     occ, episodes, draws = structure.occurrences, structure.episodes, placing.times.draws
     per_draw = len(episodes)
@@ -437,7 +442,14 @@ def _windows(
         target = episode[inside] + np.arange(draws)[:, None] * per_draw
         np.maximum.at(last, target.ravel(), where.ravel())
     closes = np.where(np.tile(episodes.closed_by == ECLS_FLOW, draws), end, np.minimum(last, end))
-    if window_us is not None:
-        closes = np.minimum(closes, first + window_us)
-    real = np.flatnonzero(closes > opens + INSTANT_US)
-    return Spans(opens[real], closes[real]), real
+    closes = np.where(closes > opens + INSTANT_US, closes, opens)
+    return opens, closes, closes if window_us is None else np.minimum(closes, first + window_us)
+
+
+def _asked_singles(structure: Structure, window_us: int | None) -> Ints:
+    """Return the single compressions by hand in the part of the event that is asked for."""
+    occ, rows = structure.occurrences, structure.singles
+    if window_us is None:
+        return rows
+    first = occ.time[structure.first_compression[occ.event[rows]]]
+    return rows[occ.time[rows] <= first + window_us]

@@ -178,8 +178,9 @@ class Course:
     """A structure placed on the axis. Items keep their structure's order within each draw. [us]
 
     ``hands_by``: hands-on by the order of sources asked; ``hands_on``: of all, gaps under the shortest pause
-    closed. ``windows`` (one a row of ``window_episode``): where hands-on is asked for; ``asked``: the covered
-    part of them; ``pauses``: its hands-off stretches.
+    closed. ``opens``, ``closes``: the window of each episode, none where it closes no later than it opens.
+    ``windows`` (one a row of ``window_episode``): where in them hands-on is asked for; ``asked``: the covered
+    part of them; ``pauses``: its hands-off stretches; ``singles``: single compressions by hand in them.
     """
 
     structure: Structure
@@ -191,10 +192,13 @@ class Course:
     covered: Spans
     episode_start: Ints
     episode_end: Ints
+    opens: Ints
+    closes: Ints
     windows: Spans
     window_episode: Ints
     asked: Spans
     pauses: Spans
+    singles: Ints
     shock: Ints
     dose: Ints
     _derived: dict[object, object] = field(default_factory=dict, repr=False)
