@@ -48,6 +48,7 @@ def occurrences(rows, ranks=None, spread_s=0) -> Occurrences:
         event=np.zeros(len(names), np.int64),
         rank=np.array([RANKS[ranks[name]] for name in names]),
         shift=np.zeros(len(names), np.int64),
+        off=np.zeros(len(names), np.int64),
         low=np.full(len(names), -to_us(spread_s)),
         high=np.full(len(names), to_us(spread_s)),
     )

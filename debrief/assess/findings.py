@@ -7,7 +7,7 @@ import numpy as np
 from debrief import words
 from debrief.measures import MEASURES, STATES, Answer, Why
 from debrief.measures.drugs import first_antiarrhythmic
-from debrief.measures.first_times import FIRST_AIRWAY, row_of
+from debrief.measures.outcome import airway_in
 from debrief.measures.registry import implanted_first, shockable
 from debrief.model.axis import Floats
 from debrief.model.event import Context
@@ -151,7 +151,7 @@ def facts(course: Course, context: Context) -> Facts:
         weight_kg=weight_kg(context),
         first_rhythm_shockable=shocks_first,
         implanted_device_first=bool(implanted_first(course)[0]),
-        advanced_airway=bool(row_of(course, FIRST_AIRWAY)[0] >= 0),
+        advanced_airway=bool(course.derived(airway_in)[0] >= 0),
         amiodarone_first=antiarrhythmic == "amiodarone",
         lidocaine_first=antiarrhythmic == "lidocaine",
     )

@@ -128,6 +128,7 @@ def align(event: Event) -> Aligned:
             event=np.zeros(len(members), np.int64),
             rank=np.array([RANKS[source.kind] for source in members], np.int64),
             shift=np.array(shifts, np.int64),
+            off=np.array([_off(source) for source in members], np.int64),
             low=np.array([s.clock.low - s.clock.offset if s.clock else 0 for s in members], np.int64),
             high=np.array([s.clock.high - s.clock.offset if s.clock else 0 for s in members], np.int64),
         ),
@@ -180,6 +181,11 @@ def _shift(source: Source, reference: Source | None, held: dict[str, pa.Table]) 
         DAY_US * round((theirs - mine - across) / DAY_US) if "clock" in (source.scale, reference.scale) else 0
     )
     return source.clock.offset + across + days
+
+
+def _off(source: Source) -> int:
+    """Return how far a source's clock was wrong; one that counts from its own zero was not. [us]"""
+    return source.clock.offset if source.clock and source.scale != "elapsed" else 0
 
 
 def _behind_utc(reference: Source, source: Source, at_us: int) -> int:

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from debrief.measures.first_times import FIRST_AIRWAY, row_of
+from debrief.measures.outcome import airway_in
 from debrief.model import axis, spans
 from debrief.model.axis import Bools, Ints
 from debrief.model.occurrences import Occurrences
@@ -71,11 +71,11 @@ def breaths_by_pattern(course: Course) -> Bools:
     at = course.placing.marks(course.structure.singles)
     if not len(at) or not len(pauses):
         return np.zeros(len(pauses), np.bool_)
-    since = np.append(np.iinfo(np.int64).min, pauses.end[:-1])
-    since = np.where(np.append(True, slot[1:] != slot[:-1]), axis.middle(slot), since)
+    opened = course.windows.start[spans.touching(course.windows, pauses.start)]
+    since = np.maximum(np.append(0, pauses.end[:-1]), opened)
     at = np.sort(at)
     run = np.searchsorted(at, pauses.start, "right") - np.searchsorted(at, since)
-    airway = course.first(row_of(course, FIRST_AIRWAY))
+    airway = course.first(course.derived(airway_in))
     airway = np.where(airway == ABSENT, axis.SLOT_US, airway)
     short = (pauses.length <= BREATHS_MAX_US) & (axis.time_of(pauses.start) < airway[slot])
     found = np.zeros(len(pauses), np.bool_)
@@ -104,8 +104,8 @@ def seconds_by_cause(course: Course) -> dict[str, float]:
 
 
 def what_if(course: Course, longest_us: int) -> float | None:
-    """Return the fraction of one event had no pause been longer than this, null without hands-on time. [1]"""
+    """Return the fraction of one event had no pause been longer than this, null where there is none. [1]"""
     asked = int(spans.totals(course.asked, 1)[0])
-    if not asked or not course.structure.measured[0]:
+    if not asked or not course.structure.measured[0] or course.structure.people.newborn[0]:
         return None
     return float(1 - np.minimum(course.pauses.length, longest_us).sum() / asked)

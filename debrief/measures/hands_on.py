@@ -155,8 +155,10 @@ def _over_20(course: Course) -> Evidence:
 
 
 def _after_last(course: Course) -> Evidence:
+    there = course.closes[-1:] > course.opens[-1:]
     after = Spans(course.closes[-1:], course.episode_end[-1:])
-    return Evidence(after.only(after.length > 0), _hands_rows(course, after))
+    after = after.only(there & (after.length > 0))
+    return Evidence(after, _hands_rows(course, after))
 
 
 MEASURES = (

@@ -3,7 +3,7 @@
 import numpy as np
 
 from debrief.measures.answers import Answer, Evidence, Measure, Why, answer, nothing, per_event
-from debrief.measures.first_times import FIRST_AIRWAY, row_of, row_times
+from debrief.measures.first_times import FIRST_AIRWAY, row_times
 from debrief.model import axis, spans
 from debrief.model.axis import Bools, Floats, Ints
 from debrief.model.structure import ABSENT, EFFORTS_ENDED, ROSC, Course
@@ -43,11 +43,11 @@ def _closed_by(course: Course, code: int) -> Bools:
 
 def any_rosc(course: Course) -> Answer:
     """Return whether a ROSC is marked; unknown where neither it nor an end of efforts is."""
-    there, ended = per_event(course, _first_rosc(course) >= 0), _closed_by(course, EFFORTS_ENDED)
+    there, ended = per_event(course, first_rosc(course) >= 0), _closed_by(course, EFFORTS_ENDED)
     return answer(there.astype(float), (~there & ~ended, Why.NO_OUTCOME))
 
 
-def _first_rosc(course: Course) -> Ints:
+def first_rosc(course: Course) -> Ints:
     """Return the row of each event's first ROSC from time zero on, -1 where there is none."""
     occ = course.structure.occurrences
     return occ.first(occ.of("rosc") & (row_times(course) >= 0))
@@ -96,7 +96,7 @@ def _after_evidence(course: Course) -> Evidence:
 
 def _ends(course: Course) -> Ints:
     """Return in each slot the time of the first ROSC, else of the end. [us]"""
-    rosc = course.first(_first_rosc(course))
+    rosc = course.first(first_rosc(course))
     end = np.zeros(course.slots, np.int64)
     end[axis.slot_of(course.episode_start)] = axis.time_of(course.episode_end)
     return np.where(rosc == ABSENT, end, rosc)
@@ -116,21 +116,26 @@ def _duration_evidence(course: Course) -> Evidence:
         return nothing()
     zero = axis.middle(np.zeros(1, np.int64))
     window = spans.merge(zero + course.first(first), zero + _ends(course))
-    rows = np.append(first, _first_rosc(course))
+    rows = np.append(first, first_rosc(course))
     return Evidence(window, rows[rows >= 0])
+
+
+def airway_in(course: Course) -> Ints:
+    """Return the row of each event's first advanced airway, before or in arrest; -1 where there is none."""
+    return course.structure.occurrences.first(FIRST_AIRWAY.chosen(course))
 
 
 def airway_confirmed(course: Course) -> Answer:
     """Return whether the position of an advanced airway is marked as confirmed."""
     occ = course.structure.occurrences
-    airway = per_event(course, row_of(course, FIRST_AIRWAY) >= 0)
+    airway = per_event(course, course.derived(airway_in) >= 0)
     confirmed = per_event(course, occ.first(occ.of("airway_confirmed")) >= 0)
     return answer(confirmed.astype(float), (~airway, Why.NO_AIRWAY), (~confirmed, Why.NOT_CONFIRMED))
 
 
 def _airway_evidence(course: Course) -> Evidence:
     occ = course.structure.occurrences
-    rows = np.append(row_of(course, FIRST_AIRWAY), occ.first(occ.of("airway_confirmed")))
+    rows = np.append(course.derived(airway_in), occ.first(occ.of("airway_confirmed")))
     return Evidence(spans.NONE, rows[rows >= 0])
 
 

@@ -13,7 +13,7 @@ from debrief.measures.answers import (
     per_event,
     where_any,
 )
-from debrief.measures.first_times import FIRST_AIRWAY, FIRST_ROSC, row_of
+from debrief.measures.outcome import airway_in, first_rosc
 from debrief.model import axis, spans
 from debrief.model.axis import Bools, Floats, Ints
 from debrief.model.structure import Course
@@ -28,13 +28,13 @@ AROUND_ROSC_US = MINUTE_US
 
 def _airway(course: Course) -> Ints:
     """Return where the first advanced airway stands in each slot, the far future where there is none. [us]"""
-    row = row_of(course, FIRST_AIRWAY)
+    row = course.derived(airway_in)
     at = course.first(row) + axis.middle(course.slot)
     return np.where(per_event(course, row < 0), np.iinfo(np.int64).max, at)
 
 
 def _no_airway(course: Course) -> tuple[Bools, Why]:
-    return per_event(course, row_of(course, FIRST_AIRWAY) < 0), Why.NO_AIRWAY
+    return per_event(course, course.derived(airway_in) < 0), Why.NO_AIRWAY
 
 
 def etco2_mmhg(course: Course) -> tuple[Ints, Floats]:
@@ -84,7 +84,7 @@ def etco2_at_20_min(course: Course) -> Answer:
 def etco2_rise_at_rosc(course: Course) -> Answer:
     """Return the largest reading in the minute after the first ROSC less the median of that before. [mmHg]"""
     slot, position, value = course.derived(_readings)
-    rosc = row_of(course, FIRST_ROSC)
+    rosc = course.derived(first_rosc)
     since = position - (course.first(rosc) + axis.middle(course.slot))[slot]
     before = medians(slot, np.where((since >= -AROUND_ROSC_US) & (since < 0), value, np.nan), course.slots)
     after = maxima(slot, np.where((since >= 0) & (since <= AROUND_ROSC_US), value, np.nan), course.slots)
@@ -97,28 +97,32 @@ def etco2_rise_at_rosc(course: Course) -> Answer:
 
 
 def ventilation_rate(course: Course) -> Answer:
-    """Return the median of ventilations in each whole minute with an advanced airway during arrest. [/min]"""
-    occ = course.structure.occurrences
-    rows = np.flatnonzero(occ.of("ventilation"))
-    position = course.placing.marks(rows)
-    slot = axis.slot_of(position)
-    airway = course.derived(_airway)
-    closed = np.zeros(course.slots, np.int64)
-    closed[axis.slot_of(course.episode_end)] = course.episode_end
-    whole = np.where(airway < closed, (closed - np.minimum(airway, closed)) // MINUTE_US, 0)
-    epoch = np.where(
-        position >= airway[slot], (position - np.minimum(airway[slot], position)) // MINUTE_US, -1
-    )
-    inside = (epoch >= 0) & (epoch < whole[slot])
+    """Return the median of ventilations in each whole minute of arrest with an advanced airway. [/min]
+
+    Minutes run from the airway, or the start of the episode; those before the first breath seen and after the
+    last are not covered.
+    """
+    position = course.placing.marks(np.flatnonzero(course.structure.occurrences.of("ventilation")))
+    slot = axis.slot_of(course.episode_start)
+    opens = np.maximum(course.episode_start, course.derived(_airway)[slot])
+    whole = np.maximum(course.episode_end - opens, 0) // MINUTE_US
     first = np.cumsum(whole) - whole
-    breaths = np.bincount((first[slot] + epoch)[inside], minlength=int(whole.sum()))
-    value = medians(np.repeat(course.slot, whole), breaths.astype(float), course.slots)
-    none = np.bincount(slot[inside], minlength=course.slots) == 0
+    episode = np.searchsorted(course.episode_start, position, "right") - 1
+    since = np.where(episode >= 0, position - opens[episode], -1)
+    inside = (since >= 0) & (since < whole[episode] * MINUTE_US)
+    minute = (first[episode] + since // MINUTE_US)[inside]
+    breaths = np.bincount(minute, minlength=int(whole.sum())).astype(float)
+    of = np.repeat(slot, whole)
+    low, high = np.full(course.slots, len(of)), np.full(course.slots, -1)
+    np.minimum.at(low, of[minute], minute)
+    np.maximum.at(high, of[minute], minute)
+    at = np.arange(len(of))
+    covered = (at >= low[of]) & (at <= high[of])
     return answer(
-        value,
+        medians(of[covered], breaths[covered], course.slots),
         _no_airway(course),
-        (whole == 0, Why.NO_WHOLE_MINUTE),
-        (none, Why.NO_VENTILATION),
+        (np.bincount(of, minlength=course.slots) == 0, Why.NO_WHOLE_MINUTE),
+        (high < 0, Why.NO_VENTILATION),
     )
 
 
@@ -139,7 +143,7 @@ def _with_airway(course: Course) -> spans.Spans:
 
 
 def _airways(course: Course) -> Ints:
-    return row_of(course, FIRST_AIRWAY)
+    return course.derived(airway_in)
 
 
 MEASURES = (

@@ -25,10 +25,10 @@ from debrief.words import SHOCKABLE_RHYTHMS
 
 
 def _minute(course: Course, row: Ints) -> Ints:
-    """Return the minute that was written for each row, on its own source's clock."""
+    """Return the minute that was written for each row: on its own source's clock, right or wrong."""
     occ = course.structure.occurrences
-    shift = np.append(occ.sources.shift, 0)[np.append(occ.source, -1)[row]]
-    minute: Ints = (np.append(occ.time, 0)[row] - shift) // MINUTE_US
+    off = np.append(occ.sources.off, 0)[np.append(occ.source, -1)[row]]
+    minute: Ints = (np.append(occ.time, 0)[row] - off) // MINUTE_US
     return minute
 
 
@@ -48,6 +48,7 @@ def _minutes_to(first: First, rule: Callable[[Course], Bools]) -> Callable[[Cour
             (per_event(course, ~rule(course)), Why.NOT_IN_REGISTRY_RULE),
             (per_event(course, (zero < 0) | (course.structure.basis == ASSUMED)), Why.NOT_IN_REGISTRY_RULE),
             (per_event(course, row < 0), first.no_record),
+            (per_event(course, minutes < 0), Why.NOT_IN_REGISTRY_RULE),
         )
 
     return compute

@@ -23,18 +23,20 @@ def _changes(course: Course) -> Ints:
     return np.flatnonzero(course.structure.occurrences.of("compressor_change"))
 
 
-def _gaps(course: Course, rows: Ints) -> tuple[Ints, Floats]:
-    """Return slot and length of each gap between rows that follow each other in one episode. [s]"""
+def _gaps(course: Course, rows: Ints, but: Spans) -> tuple[Ints, Floats]:
+    """Return slot and length of each gap between rows of one episode in which nothing of ``but`` lies. [s]"""
     at = course.placing.marks(rows)
     arrest = Spans(course.episode_start, np.maximum(course.episode_end, course.episode_start + 1))
     episode = np.where(spans.touching(arrest, at) >= 0, np.searchsorted(arrest.start, at, "right") - 1, -1)
     slot = axis.slot_of(at)
     follows = (episode[1:] == episode[:-1]) & (episode[1:] >= 0) & (slot[1:] == slot[:-1])
-    return slot[1:][follows], np.diff(at)[follows] / US
+    before, after = at[:-1][follows], at[1:][follows]
+    free = spans.amount_within(but, before, np.maximum(before, after)) == 0
+    return slot[1:][follows][free], (after - before)[free] / US
 
 
-def _median_gap(course: Course, rows: Ints, none: Why, one: Why) -> Answer:
-    slot, gap = _gaps(course, rows)
+def _median_gap(course: Course, rows: Ints, none: Why, one: Why, but: Spans = spans.NONE) -> Answer:
+    slot, gap = _gaps(course, rows, but)
     events = course.structure.occurrences.events
     count = np.bincount(course.structure.occurrences.event[rows], minlength=events)
     return answer(
@@ -50,8 +52,8 @@ def check_interval(course: Course) -> Answer:
 
 
 def change_interval(course: Course) -> Answer:
-    """Return the median gap between changes of the compressor inside one episode. [s]"""
-    return _median_gap(course, _changes(course), Why.NO_CHANGE, Why.ONE_CHANGE)
+    """Return the median gap between changes of the compressor inside one episode, all of it by hand. [s]"""
+    return _median_gap(course, _changes(course), Why.NO_CHANGE, Why.ONE_CHANGE, course.mechanical)
 
 
 def _check_pauses(course: Course) -> tuple[Ints, Floats]:
@@ -105,7 +107,8 @@ def shockable_unshocked(course: Course) -> Answer:
     start, stop = _stretches(course)
     arrest = spans.merge(course.episode_start, course.episode_end)
     unshocked = spans.amount_within(arrest, start, stop) / US
-    longest = maxima(axis.slot_of(start), np.where(unshocked > 0, unshocked, np.nan), course.slots)
+    stood = (unshocked > 0) | (spans.touching(arrest, start) >= 0)
+    longest = maxima(axis.slot_of(start), np.where(stood, unshocked, np.nan), course.slots)
     return answer(longest, (np.isnan(longest), Why.NO_SHOCKABLE))
 
 

@@ -40,12 +40,14 @@ class Sources:
     """The sources behind the occurrences, one row each.
 
     ``rank`` orders kinds of source, best first (`RANKS`). ``shift`` was added to the source's own times;
+    ``off`` is the part of it that sets a wrong clock right, the rest brings it onto the reference's scale;
     ``low`` and ``high`` bound how far from that its clock may stand. [us]
     """
 
     event: Ints
     rank: Ints
     shift: Ints
+    off: Ints
     low: Ints
     high: Ints
 
