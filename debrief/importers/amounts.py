@@ -7,7 +7,7 @@ from functools import cache, lru_cache
 from debrief import words
 from debrief.importers.notices import Notice, notice
 from debrief.model.times import to_us
-from debrief.words import DRUGS, UNITS, Unit
+from debrief.words import DRUGS, KINDS, UNITS, Unit
 
 _NUMBER = r"\d+(?:[ \u00a0]\d{3}(?!\d))*(?:[.,]\d+)*"
 _RATIO = re.compile(
@@ -18,6 +18,8 @@ _STRENGTH = re.compile(
 )
 _SECONDS = re.compile(rf"({_NUMBER})\s*(seconds|second|secs|sec|s|minutes|minute|mins|min)\b", re.IGNORECASE)
 _BARE = re.compile(rf"(?<![\w.,:#]){_NUMBER}(?![\w:])")
+_LONGEST = 200
+"""Letters in a text in which amounts are looked for; a longer one is a story."""
 _LINKS = {"of", "in", "at", "a", "strength", "solution", "with", "to"}
 _EXPECTED = {
     "shock": ("energy",),
@@ -102,6 +104,8 @@ def unit(text: str) -> Unit | None:
 def scan(text: str, decimal_comma: bool = False) -> Reading:
     """Return the amounts in a text and what is left of it. A mass beside a volume is the amount."""
     mg_per_ml, length_s, rest = None, None, text
+    if len(text) > _LONGEST:
+        return Reading(rest=text)
     if match := _RATIO.search(rest):
         mg_per_ml, rest = 1000 / float(re.sub(r"\D", "", match[1])), _without(rest, match)
     elif match := _STRENGTH.search(rest):
@@ -144,7 +148,8 @@ def read(text: str, unit_text: str, decimal_comma: bool = False) -> Reading | No
     may_be_unit = found.unit is None and not unit_text and len(left) == 1
     if found.value is None or (left and not may_be_unit):
         return None
-    named = found.unit or (left[0] if left else None)
+    inches = found.unit is None and not unit_text and found.rest.strip().lower() in ("in", "in.")
+    named = "in" if inches else found.unit or (left[0] if left else None)
     if named is None and unit_text:
         word = re.sub(r"^\W+|[\s(,;]+$|\b(of|in|at)\b\s*$", "", beside.rest.strip()) or unit_text
         known = unit(unit_text) or unit(word)
@@ -179,7 +184,7 @@ def settle(found: Reading, kind: str, detail: str | None) -> Amount:
         elif kind == "drug" and known.dimension == "volume" and _wants_strength(detail):
             notices.append(notice("strength_missing", amount=shown, subject=subject))
     value = float(f"{value:.12g}")
-    if value <= 0:
+    if value < 0 or (value == 0 and KINDS[kind].family != "seen"):
         notices.append(notice("amount_not_positive", amount=shown, subject=subject))
     elif (most := _most(kind, detail)) and named == most[1] and value > most[0]:
         notices.append(notice("amount_large", amount=shown, subject=subject, most=f"{most[0]:g} {most[1]}"))

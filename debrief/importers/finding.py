@@ -1,7 +1,7 @@
 """Which events a path holds: a folder with event.json, a file, the events of a file, those of an archive."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from debrief.errors import DebriefError
@@ -36,7 +36,7 @@ def find_events(path: Path, settings: Settings | None = None) -> list[Found]:
     UnreadableFile
         Where the path does not exist or holds no file, or an archive cannot be opened.
     """
-    settings = settings or Settings()
+    settings = replace(settings or Settings(), only=None)
     if not path.exists():
         raise refused(path, "missing_file", path=path)
     if path.is_dir() and (path / EVENT_JSON).is_file():
@@ -82,7 +82,7 @@ def in_archive(path: Path, settings: Settings) -> dict[str, Found]:
     """
     folder, _ = unpack(path)
     found = {}
-    for event in _below(folder, settings):
+    for event in _below(folder, replace(settings, only=None)):
         inside = event.paths[0].relative_to(folder).as_posix()
         found[inside if event.only is None else f"{inside}#{event.only}"] = event
     if not found:

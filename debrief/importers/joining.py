@@ -125,7 +125,7 @@ def _with_what_files_say(
         about, notices = about_event(reader.grid.about, part.sitting.file)
         problems += gather(notices, part.source_id)
         told = about | told
-        if reader.event is not None and len(parts) == 1:
+        if reader.event is not None and len(planned.sittings) == 1:
             told["event_id"] = reader.event
     if folder:
         told.pop("event_id", None)

@@ -22,6 +22,8 @@ _COUNT = re.compile(
 """Which dose or shock it was: ``#2``, ``dose 2``, ``3rd``."""
 
 _LONGEST = 6
+_STORY = 80
+"""Letters in a label beyond which nothing is close to it."""
 _FEWEST_JOULES = 10
 """A bare number under this behind a shock counts shocks."""
 
@@ -217,6 +219,8 @@ def read_route(text: str) -> str | None:
 def suggestions(label: str, most: int = 5) -> list[Sense]:
     """Return what an unknown label may mean, best first: phrases that stand in it, then close spellings."""
     text = key_of(label)
+    if len(text) > _STORY:
+        return []
     found = _split(text)[0]
     found += [phrases()[close] for close in difflib.get_close_matches(text, phrases(), n=most, cutoff=0.6)]
     for token in text.split():
@@ -229,7 +233,7 @@ def suggestions(label: str, most: int = 5) -> list[Sense]:
 
 def close_details(kind: str, text: str, most: int = 3) -> list[str]:
     """Return the details of a kind whose spelling is close to a text, best first."""
-    names = _details(KINDS[kind].detail)
+    names = _details(KINDS[kind].detail) if len(text) <= _STORY else {}
     return list(
         dict.fromkeys(names[close] for close in difflib.get_close_matches(fold(text), names, most, 0.6))
     )

@@ -15,7 +15,7 @@ from debrief.importers.rows import beyond_columns, cells_of, texts_of
 from debrief.importers.spread import kind_of, timed_kind
 from debrief.model.axis import Bools, Ints
 from debrief.model.columns import Repeated, joined, same
-from debrief.words import fold
+from debrief.words import KINDS, fold
 
 _BESIDE: tuple[Meaning, ...] = ("amount", "unit", "route", "length", "detail")
 """What stands in the columns behind a column of marks, and goes with its marks."""
@@ -38,7 +38,7 @@ def melted(rows: Grid, layout: Layout, comma: bool) -> tuple[Grid, Layout, list[
     first = np.full(len(rows), _NOWHERE)
     for column, beside in _with_neighbours(layout):
         texts = texts_of(rows, column.index)
-        refused = texts.where(lambda text: _key(text) in _NO)
+        refused = texts.where(_says_no(column))
         if refused.any():
             notices.append(notice("not_marked", rows.places.take(refused), column=column.name))
         marked = np.flatnonzero(texts.where(bool) & ~refused)
@@ -119,6 +119,14 @@ def _beside(rows: Grid, parts: list[_Part], meaning: Meaning) -> Iterator[list[R
             stated = [each.unit for each in part.beside if each.meaning == "amount" and each.unit]
             columns.append(same(stated[0] if stated and meaning == "unit" else "", len(part.rows)))
         yield columns
+
+
+def _says_no(column: Column) -> Callable[[str], bool]:
+    """Return what tells whether a cell of a column of marks says no. Where readings stand, a zero is one."""
+    kind = kind_of(column.name.split(" (")[0])
+    measured = kind is not None and KINDS[kind.kind].family == "seen"
+    no = _NO - {"0"} if measured else _NO
+    return lambda text: _key(text) in no
 
 
 def _key(text: str) -> str:

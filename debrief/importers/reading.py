@@ -4,6 +4,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field, fields, replace
 from datetime import datetime, timedelta
 from pathlib import Path
+from typing import Literal
 
 import numpy as np
 import pyarrow as pa
@@ -60,12 +61,10 @@ class Reader:
             Where the layout has no column of times or none of marks, or no row.
         """
         self.notices, self.events, self.event = [], (), self.grid.event
-        columns = ", ".join(repr(column.name) for column in self.layout.columns)
         by_row = bool(self.layout.all("mark_time"))
-        if not by_row and self.layout.one("time") is None:
-            raise refused(self.path, "no_time_column", columns=columns)
-        if not by_row and not any(self.layout.all(meaning) for meaning in ("mark", "detail", "marks")):
-            raise refused(self.path, "no_mark_column", columns=columns)
+        for missing in self.missing_columns():
+            columns = ", ".join(repr(column.name) for column in self.layout.columns)
+            raise refused(self.path, f"no_{missing}_column", columns=columns)
         rows = self.data_rows()
         if not len(rows):
             raise refused(self.path, "heading_only")
@@ -74,7 +73,9 @@ class Reader:
             self.events, self.event = split.names, self._chosen(split.names) or split.names[0]
             rows = rows.take(split.rows(self.event))
             if len(split.names) > 1 and self.settings.only is None:
-                self.notices.append(several_events(split.names, None, all_taken=False))
+                by = self.layout.one("event_id")
+                place = column_place(by.name) if by else None
+                self.notices.append(several_events(split.names, place, all_taken=False))
         spread = self._spread(rows, by_row)
         if split:
             self._read_rows(spread, near)
@@ -82,6 +83,17 @@ class Reader:
             self._read_by_gaps(spread, near)
         self._repeated(rows)
         self._unread_columns(rows)
+
+    def missing_columns(self) -> list[Literal["time", "mark"]]:
+        """Return which of the columns that reading needs nothing tells."""
+        layout, found = self.layout, list[Literal["time", "mark"]]()
+        if layout.all("mark_time"):
+            return found
+        if layout.one("time") is None:
+            found.append("time")
+        if not any(layout.all(meaning) for meaning in ("mark", "detail", "marks")):
+            found.append("mark")
+        return found
 
     def _spread(self, rows: Grid, by_row: bool) -> "_Rows":
         """Return rows with one mark in each, and how they are laid out."""

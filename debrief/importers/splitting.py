@@ -33,7 +33,7 @@ def named(events: Sequence[str]) -> str:
     return f"{shown} ..." if len(events) > _MOST_NAMED else shown
 
 
-def several_events(events: Sequence[str], place: Places | None, all_taken: bool) -> Notice:
+def several_events(events: Sequence[str], place: Places | str | None, all_taken: bool) -> Notice:
     """Return the notice that a file holds several events, and what was done with them."""
     taken = say("importing.all_taken") if all_taken else say("importing.first_taken", first=events[0])
     return notice("several_events", place, count=len(events), names=named(events), taken=taken)

@@ -13,6 +13,7 @@ from debrief.importers.written import parse
 from debrief.words import fold
 
 _FEWEST = 2
+_MOST = 0.5
 _ABOUT_TIME = {
     "time",
     "times",
@@ -64,8 +65,9 @@ def meanings_of(
     if any(meanings[at] == "mark" and named[at] and at not in kinds for at in columns):
         return list(meanings)
     filled = [[row[at] for row in body if at < len(row) and row[at]] for at in columns]
-    timed = {at for at in columns if timed_kind(headings[at]) and _are_times(filled[at])}
-    if len(timed) >= _FEWEST:
+    times = {at: _share_of_times(filled[at]) for at in columns if timed_kind(headings[at])}
+    if sum(share > _MOST for share in times.values()) >= _FEWEST:
+        timed = {at for at, share in times.items() if share or not filled[at]}
         return [
             "mark_time" if at in timed else meanings[at] if meanings[at] in _KEPT else "ignored"
             for at in columns
@@ -79,6 +81,6 @@ def meanings_of(
     return ["marks" if at in kinds else meanings[at] for at in columns]
 
 
-def _are_times(texts: Sequence[str]) -> bool:
+def _share_of_times(texts: Sequence[str]) -> float:
     found = [parse(text) for text in texts]
-    return bool(found) and sum(one is not None and not one.plain for one in found) > len(found) / 2
+    return sum(one is not None and not one.plain for one in found) / len(found) if found else 0.0

@@ -117,7 +117,8 @@ def _cells(column: pa.ChunkedArray) -> Repeated[Cell | None]:
         elif pa.types.is_duration(kind):
             column = column.cast(pa.duration("us"), safe=False)
         elif pa.types.is_nested(kind) or pa.types.is_binary(kind) or pa.types.is_large_binary(kind):
-            column = pa.chunked_array([pa.array(map(str, column.to_pylist()), pa.string())])
+            texts = [None if value is None else str(value) for value in column.to_pylist()]
+            column = pa.chunked_array([pa.array(texts, pa.string())])
         coded = column.combine_chunks().dictionary_encode()
     digits = 7 if kind == pa.float32() else 15
     values = _texts(coded.dictionary.to_pylist(), digits)

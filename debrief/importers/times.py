@@ -146,6 +146,8 @@ def _form(parsed: Parsed, rules: Rules, told: Told) -> Form:
     if len(clocks) < len(known) / 2:
         return "elapsed"
     counts = bool(parsed.plain[known].all())
+    if counts and not np.isin(parsed.decimals[known], (0, 2)).all():  # 12.25 among 13.5 is no clock
+        return "elapsed"
     numbers = counts and not any(text.startswith("0") for text in parsed.texts.take(known))  # 0903: a clock
     both_fit = len(clocks) == len(known)
     if both_fit and (numbers or clocks[0] == 0 or _span(clocks) > _ASK_SPAN_US):

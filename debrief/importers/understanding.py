@@ -189,13 +189,11 @@ def _seen(row: dict[str, Any], scale: Scale | None) -> MarkSeen:
 
 def _missing_columns(reader: Reader) -> list[Question]:
     """Return the questions which column holds the times and which the marks, where nothing tells."""
-    found = []
     choices = tuple(Choice(column.name, column.name) for column in reader.layout.columns)
-    if reader.layout.one("time") is None:
-        found.append(Question("time_column", say("importing.ask_time_column"), choices, None))
-    if not reader.layout.all("mark") and not reader.layout.all("detail"):
-        found.append(Question("mark_column", say("importing.ask_mark_column"), choices, None))
-    return found
+    return [
+        Question(f"{missing}_column", say(f"importing.ask_{missing}_column"), choices, None)
+        for missing in reader.missing_columns()
+    ]
 
 
 def _columns(reader: Reader) -> tuple[ColumnSeen, ...]:

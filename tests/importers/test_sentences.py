@@ -32,7 +32,7 @@ def test_every_problem_has_a_severity_and_a_sentence(code):
     assert sentence.endswith((".", "{reason}"))
 
 
-@pytest.mark.parametrize("key", REFUSALS)
+@pytest.mark.parametrize("key", [*REFUSALS, "no_time_column", "no_mark_column"])
 def test_every_refusal_names_the_file_and_ends_in_a_remedy(key):
     sentence = words.sentences()[f"importing.{key}"]
 
@@ -43,4 +43,4 @@ def test_every_refusal_names_the_file_and_ends_in_a_remedy(key):
 def test_the_search_finds_what_it_should():
     """Else the tests above would hold for nothing."""
     assert {"label_unmapped", "time_unreadable", "source_missing", "out_of_order"} <= set(CODES)
-    assert {"empty_file", "no_time_column", "unpacks_too_large"} <= set(REFUSALS)
+    assert {"empty_file", "broken_zip", "unpacks_too_large"} <= set(REFUSALS)
