@@ -17,8 +17,8 @@ _CHUNK = 50_000
 _FARTHEST = 1 << 62
 """Counts further than this from their zero are not read. [us]"""
 _MICROSECOND = timedelta(microseconds=1)
-_WIDTH = 19
-"""Letters in a clock time with nine decimals, and one more."""
+_WIDTH = 18
+"""Letters in a clock time with nine decimals."""
 _NUMBERS = ("clock", "clock_cell", "elapsed", "elapsed_cell", "decimals")
 
 

@@ -311,3 +311,12 @@ def test_settings_stand_where_event_json_says_nothing(tmp_path):
 
     (source,) = event.sources
     assert (source.scale, source.kind, source.rounding) == ("elapsed", "sensor", "nearest")
+
+
+@pytest.mark.parametrize("weight_kg", [0, -3, 0.1, 400])
+def test_a_weight_that_nobody_has_is_told_and_not_used(tmp_path, weight_kg):
+    event = read_event([folder(tmp_path / "e", {"weight_kg": weight_kg}, log_csv=LOG)])
+
+    assert event.context.weight_kg is None
+    (told,) = [each for each in event.problems if each.code == "weight_absurd"]
+    assert (told.place, f"{weight_kg:g} kg" in told.message) == ("event.json", True)

@@ -186,3 +186,68 @@ def test_an_empty_workbook_is_refused(tmp_path):
 def test_a_heading_alone_is_refused(tmp_path):
     with pytest.raises(UnreadableFile, match="no row below"):
         read_event([write(tmp_path / "heading.xlsx", {"Log": LOG[:1]})])
+
+
+OPEN_DOCUMENT = (
+    '<?xml version="1.0" encoding="UTF-8"?>{doctype}<office:document-content '
+    'xmlns:office="urn:oasis:names:tc:opendocument:xmlns:office:1.0" '
+    'xmlns:table="urn:oasis:names:tc:opendocument:xmlns:table:1.0" '
+    'xmlns:text="urn:oasis:names:tc:opendocument:xmlns:text:1.0" office:version="1.2"><office:body>'
+    '<office:spreadsheet><table:table table:name="Log">{rows}</table:table></office:spreadsheet>'
+    "</office:body></office:document-content>"
+)
+MANIFEST = (
+    '<?xml version="1.0" encoding="UTF-8"?>'
+    '<manifest:manifest xmlns:manifest="urn:oasis:names:tc:opendocument:xmlns:manifest:1.0"/>'
+)
+
+
+def open_document(rows, doctype=""):
+    content = OPEN_DOCUMENT.format(rows=rows, doctype=doctype)
+    kind = "application/vnd.oasis.opendocument.spreadsheet"
+    return archive({"mimetype": kind, "META-INF/manifest.xml": MANIFEST, "content.xml": content})
+
+
+def text_cell(text, more=""):
+    return f'<table:table-cell office:value-type="string"{more}><text:p>{text}</text:p></table:table-cell>'
+
+
+@pytest.mark.parametrize("name", ["log.ods", "log.xlsx", "log", "log.csv"])
+def test_a_workbook_is_known_by_what_it_holds(tmp_path, name):
+    head, row = ("".join(map(text_cell, cells)) for cells in (("time", "mark"), ("14:03:22", "ROSC")))
+    empty = '<table:table-row table:number-rows-repeated="1000000"><table:table-cell/></table:table-row>'
+    rows = f"<table:table-row>{head}</table:table-row><table:table-row>{row}</table:table-row>{empty}"
+    path = tmp_path / name
+    path.write_bytes(open_document(rows))
+
+    event = read_event([path])
+
+    assert (event.marks["kind"].to_pylist(), event.marks["place"].to_pylist()) == (["rosc"], ["Log!2"])
+
+
+@pytest.mark.parametrize(
+    "rows",
+    [
+        '<table:table-row table:number-rows-repeated="1048576">'
+        + text_cell("x", ' table:number-columns-repeated="16384"')
+        + "</table:table-row>",
+        '<table:table-row table:number-rows-repeated="1048575"><table:table-cell/></table:table-row>'
+        '<table:table-row><table:table-cell table:number-columns-repeated="16383"/>'
+        + text_cell("x")
+        + "</table:table-row>",
+    ],
+)
+def test_repeated_cells_that_fill_a_sheet_are_refused(tmp_path, rows):
+    assert "row 1048576, column 16384" in refusal(tmp_path / "far.ods", open_document(rows))
+
+
+def test_a_document_that_declares_a_type_is_refused(tmp_path):
+    doctype = '<!DOCTYPE lolz [<!ENTITY lol "lol"><!ENTITY lol2 "&lol;&lol;">]>'
+
+    assert "declares the document type" in refusal(tmp_path / "a.ods", open_document("", doctype))
+
+
+def test_a_workbook_behind_a_password_says_so(tmp_path):
+    content = b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1" + bytes(1000)
+
+    assert "without a password" in refusal(tmp_path / "locked.xlsx", content)
