@@ -225,10 +225,11 @@ def serve(paths: tuple[Path, ...], port: int, host: str, browser: bool) -> None:
     """Serve the page until stopped."""
     from debrief import dashboard
 
-    shown = "127.0.0.1" if host == "0.0.0.0" else host
-    click.echo(say("commands.serving", address=f"http://{shown}:{port}/"))
+    def announce(address: str) -> None:
+        click.echo(say("commands.serving", address=address))
+
     try:
-        dashboard.serve(paths, host=host, port=port, open_browser=browser)
+        dashboard.serve(paths, host=host, port=port, open_browser=browser, announce=announce)
     except OSError as error:
         raise BadSetting(say("commands.no_port", host=host, port=port, error=error)) from None
 

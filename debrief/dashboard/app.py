@@ -4,7 +4,7 @@ import logging
 import os
 import threading
 import webbrowser
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from html import escape
 from pathlib import Path
 
@@ -28,7 +28,7 @@ FONT = "/assets/fonts/atkinson-hyperlegible-next-latin-wght-normal.woff2"
 PLOTLY = "/_dash-component-suites/plotly/package_data/plotly.min.js"
 
 INDEX = """<!DOCTYPE html>
-<html lang="en"{theme}>
+<html lang="{language}"{theme}>
 <head>
 <meta charset="utf-8"><meta name="viewport" content="width=device-width, initial-scale=1">
 <title>{title}</title>
@@ -57,6 +57,7 @@ class Pages(Dash):
         if has_timeline:
             self.reports.begin(has_timeline["event_id"], event.prepare)
         return INDEX.format(
+            language=words.language().code,
             theme=f' data-theme="{theme}"' if theme in THEMES else "",
             title=escape(shell.title(request.path)),
             preload=f'<link rel="preload" href="{PLOTLY}" as="script">' if has_timeline else "",
@@ -95,15 +96,8 @@ def create_app(shelf: Shelf, hosts: Sequence[str] | None = ("127.0.0.1", "localh
         compress=False,
         suppress_callback_exceptions=True,
     )
-    app.layout = html.Div(
-        [
-            html.A(words.say("pages.skip"), href="#main", className="skip"),
-            dcc.Location(id=URL, refresh=False),
-            html.Div(id=PAGE),
-            html.Div(id=PAINTED, hidden=True),
-            dcc.Store(id=shell.PARTS),
-        ]
-    )
+    _speak(server)
+    app.layout = _layout
     app.reports = reports = Reports(shelf)
     for page in PAGES:
         page.register(app, reports)
@@ -121,6 +115,27 @@ def create_app(shelf: Shelf, hosts: Sequence[str] | None = ("127.0.0.1", "localh
         Compress(server)
     _guard(app)
     return app
+
+
+def _layout() -> html.Div:
+    return html.Div(
+        [
+            html.A(words.say("pages.skip"), href="#main", className="skip"),
+            dcc.Location(id=URL, refresh=False),
+            html.Div(id=PAGE),
+            html.Div(id=PAINTED, hidden=True),
+            dcc.Store(id=shell.PARTS),
+        ]
+    )
+
+
+def _speak(server: Flask) -> None:
+    """Answer each request in the language that its browser chose, else in the program's own."""
+    own = words.language().name
+
+    @server.before_request
+    def speak() -> None:
+        words.speak(words.language_named(request.cookies.get("language", "")) or own)
 
 
 def _broken(error: Exception) -> object:
@@ -158,9 +173,13 @@ def _guard(app: Dash) -> None:
 
 
 def serve(
-    paths: Sequence[Path], host: str = "127.0.0.1", port: int = 8050, open_browser: bool = True
+    paths: Sequence[Path],
+    host: str = "127.0.0.1",
+    port: int = 8050,
+    open_browser: bool = True,
+    announce: Callable[[str], None] = lambda address: None,
 ) -> None:
-    """Serve the pages until stopped; the paths are put on the shelf, a single event is opened at once.
+    """Serve the pages until stopped; the paths are put on the shelf and shown: one event, or the list of all.
 
     Parameters
     ----------
@@ -170,6 +189,8 @@ def serve(
         Where to listen. Anything but this computer's own address shows the events to the network.
     open_browser
         Ask the system to open the page.
+    announce
+        Is told the address of the page, once it can be opened.
 
     Raises
     ------
@@ -181,9 +202,10 @@ def serve(
     own = host in ("127.0.0.1", "localhost", "::1")
     app = create_app(shelf) if own else create_app(shelf, hosts=None)
     address = f"http://{'127.0.0.1' if host == '0.0.0.0' else host}:{port}/"
-    if len(names) == 1:
-        address += f"event/{names[0]}"
+    if names:
+        address += f"event/{names[0]}" if len(names) == 1 else "events"
     server = waitress.create_server(app.server, host=host, port=port, threads=8, ident=None)
+    announce(address)
     if open_browser:
         threading.Timer(0.5, webbrowser.open, [address]).start()
     server.run()

@@ -1,16 +1,18 @@
 """The column of figures: each a sentence, a line of the event with where it was measured, who asks what."""
 
+import json
 from collections.abc import Mapping, Sequence
 
 from dash import html
 from dash.development.base_component import Component
 
-from debrief.dashboard.markup import Part
+from debrief.dashboard.markup import Part, tag
 from debrief.dashboard.shell import guide_address
 from debrief.dashboard.written import Row, listed, stands_behind
 from debrief.importers.places import where
 from debrief.model.contract import Figure, Report, Target
 from debrief.model.times import clock
+from debrief.model.values import THIN
 from debrief.picture.sentences import (
     Causes,
     Sentence,
@@ -19,6 +21,7 @@ from debrief.picture.sentences import (
     sentences,
     verdict_words,
 )
+from debrief.picture.values import target_words
 from debrief.words import say
 
 ASKED = "asked-figure"
@@ -28,6 +31,10 @@ ROOM = 0.15
 
 LEAST_S = 60.0
 """The shortest stretch that the timeline moves to. [s]"""
+
+WHAT_IF = "what-if"
+LEAST_CAP_S, MOST_CAP_S = 2, 30
+"""What every pause can be capped at. [s]"""
 
 MOST_ROWS = 40
 """How many marks the evidence of one figure shows; the table of all marks has the rest."""
@@ -44,8 +51,9 @@ def column(report: Report, extent: tuple[float, float]) -> list[Part]:
         What the line beneath each sentence stands for, from and to. [s]
     """
     told = sentences(report)
-    talk = [_item(one, extent) for one in told if one.talk]
-    rest = [_item(one, extent) for one in told if not one.talk]
+    second = _asked_beside(report)
+    talk = [_item(one, extent, second) for one in told if one.talk]
+    rest = [_item(one, extent, second) for one in told if not one.talk]
     return [
         html.Ol(talk, className="sentences"),
         html.Details(
@@ -56,11 +64,25 @@ def column(report: Report, extent: tuple[float, float]) -> list[Part]:
     ]
 
 
-def _item(one: Sentence, extent: tuple[float, float]) -> Component:
+def _asked_beside(report: Report) -> dict[str, list[str]]:
+    """Return what a second edition asks of each figure, in words with its verdict; nothing without one."""
+    beside = report["parameters"].get("beside")
+    if not beside or beside == report["edition"]:
+        return {}
+    return {
+        figure["name"]: [
+            target_words(target) for target in figure["other_targets"] if target["edition"].startswith(beside)
+        ]
+        for figure in report["figures"]
+    }
+
+
+def _item(one: Sentence, extent: tuple[float, float], second: Mapping[str, Sequence[str]]) -> Component:
     start, end = stretch(one.spans, extent)
     moves = {"data-from": f"{start:.1f}", "data-to": f"{end:.1f}"} if one.spans else {}
     bounds = html.Span(f" ({one.bounds})", className="bounds") if one.bounds else None
     note = " ".join(part for part in (one.target, one.note) if part)
+    lines = [line for figure in one.figures for line in second.get(figure, ())]
     return html.Li(
         [
             html.Span(html.Span(one.verdict_words, className="hidden"), className=f"shape {one.verdict}"),
@@ -76,6 +98,7 @@ def _item(one: Sentence, extent: tuple[float, float]) -> Component:
             if one.spans
             else None,
             html.P(note, className="note") if note else None,
+            *(html.P(line, className="note beside") for line in dict.fromkeys(lines)),
             html.Div(id=evidence_id(one.figure)),
         ],
         className=one.verdict,
@@ -169,11 +192,7 @@ def hands_off(told: Causes | None) -> list[Part]:
         return []
     return [
         html.H2(told.heading),
-        html.Div(
-            [html.I(className=bar.tone, style={"flexGrow": f"{bar.share:.4f}"}) for bar in told.bars],
-            className="causes-bar",
-            **{"aria-hidden": "true"},
-        ),
+        _bar([(bar.tone, bar.share) for bar in told.bars], "causes-bar"),
         html.Ul(
             [
                 html.Li([html.Span([html.Strong(bar.text), f" {bar.words}"])], className=bar.tone)
@@ -181,8 +200,53 @@ def hands_off(told: Causes | None) -> list[Part]:
             ],
             className="causes",
         ),
-        html.P(told.what_if) if told.what_if else None,
+        _what_if(told),
     ]
+
+
+def _bar(pieces: Sequence[tuple[str, float]], kind: str) -> Component:
+    """Return a bar of pieces, each a tone and its share of the whole width."""
+    return html.Div(
+        [html.I(className=tone, style={"width": f"{100 * share:.3f}%"}) for tone, share in pieces],
+        className=kind,
+        **{"aria-hidden": "true"},
+    )
+
+
+def _what_if(told: Causes) -> Component:
+    """Return a control that caps every pause, and what follows; the script of the pages does the sums."""
+    limit, value = f"{told.cap_s:g}{THIN}s", f"{told.fraction(told.cap_s) * 100:.0f}{THIN}%"
+    return html.Div(
+        [
+            html.Label(say("pages.what_if"), htmlFor=WHAT_IF),
+            tag(
+                "input",
+                type="range",
+                id=WHAT_IF,
+                min=str(LEAST_CAP_S),
+                max=str(MOST_CAP_S),
+                step="1",
+                value=f"{told.cap_s:g}",
+                aria_valuetext=say("pages.what_if_value", limit=limit, value=value),
+            ),
+            html.Output(limit, htmlFor=WHAT_IF),
+            _bar([(bar.tone, bar.capped_share) for bar in told.bars], "causes-bar capped"),
+            html.P(say("figures.what_if", limit=limit, value=value), className="said"),
+            html.P(say("pages.what_if_note"), className="note"),
+        ],
+        className="what-if",
+        **{
+            "data-asked": f"{told.asked_s:.6f}",
+            "data-pauses": json.dumps([[round(length, 6) for length in bar.pauses] for bar in told.bars]),
+            "data-said": _template("figures.what_if"),
+            "data-value": _template("pages.what_if_value"),
+        },
+    )
+
+
+def _template(key: str) -> str:
+    """Return a sentence with its blanks as they are, for the script of the pages to fill in."""
+    return say(key, limit="{limit}", value="{value}")
 
 
 def problems(report: Report) -> list[Part]:

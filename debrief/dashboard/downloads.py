@@ -1,16 +1,17 @@
-"""The report of an event as files: JSON as the contract has it, CSV with one row a figure."""
+"""An event as files: its report as JSON as the contract has it, its figures as CSV, its timeline as SVG."""
 
 import json
 
 from flask import Flask, Response, request
 
 from debrief.dashboard.reports import Reports
+from debrief.dashboard.timeline import for_paper
 from debrief.errors import DebriefError
 from debrief.picture.figures_csv import figures_csv
 
 
 def register(server: Flask, reports: Reports) -> None:
-    """Add ``/event/<name>/report.json`` and ``/event/<name>/figures.csv`` to the server."""
+    """Add ``/event/<name>/report.json``, ``figures.csv`` and ``timeline.svg`` to the server."""
 
     def attached(event_id: str, name: str, kind: str) -> Response:
         try:
@@ -24,6 +25,13 @@ def register(server: Flask, reports: Reports) -> None:
         )
         headers = {"Content-Disposition": f'attachment; filename="{event_id}-{name}"'}
         return Response(text, mimetype=kind, headers=headers)
+
+    @server.get("/event/<event_id>/timeline.svg")
+    def picture(event_id: str) -> Response:
+        try:
+            return Response(for_paper(reports.get(event_id)), mimetype="image/svg+xml")
+        except DebriefError as error:
+            return Response(str(error), 404, mimetype="text/plain")
 
     @server.get("/event/<event_id>/report.json")
     def report_json(event_id: str) -> Response:

@@ -1,5 +1,6 @@
 """Reports of the events on a shelf, each computed once for a state of its folder and an edition."""
 
+import contextvars
 import hashlib
 import threading
 from collections import OrderedDict
@@ -19,6 +20,7 @@ from debrief.model.event import Event
 from debrief.model.times import to_s, to_us
 from debrief.picture.layout import lay_out
 from debrief.picture.plain import Picture
+from debrief.words import language
 
 KEPT = 12
 
@@ -107,7 +109,8 @@ class Reports:
 
     def __init__(self, shelf: Shelf) -> None:
         self.shelf = shelf
-        self._kept: OrderedDict[tuple[str, str, str | None], Measured] = OrderedDict()
+        self._kept: OrderedDict[tuple[str | None, ...], Measured] = OrderedDict()
+        self._briefs: dict[tuple[str, str, str], Report | str] = {}
         self._lock = threading.Lock()
 
     def begin(self, event_id: str, prepare: Callable[[Measured], object]) -> None:
@@ -120,7 +123,8 @@ class Reports:
             with suppress(DebriefError):
                 prepare(self.get(event_id))
 
-        threading.Thread(target=measure, daemon=True).start()
+        spoken = contextvars.copy_context()
+        threading.Thread(target=spoken.run, args=[measure], daemon=True).start()
 
     def state(self, event_id: str) -> str:
         """Return a digest of all that an event is measured from."""
@@ -131,8 +135,15 @@ class Reports:
         setting = str(entry(event_id, self.shelf.folder(event_id)).settings.get("setting") or "")
         return event_id in sample_paths() or setting.casefold().startswith("invented")
 
-    def get(self, event_id: str, edition: str | None = None) -> Measured:
-        """Return an event as its folder stands now, measured by an edition (null: the usual one).
+    def get(self, event_id: str, edition: str | None = None, beside: str | None = None) -> Measured:
+        """Return an event as its folder stands now, in the language spoken now.
+
+        Parameters
+        ----------
+        event_id
+            The event.
+        edition, beside
+            The edition that judges (null: the usual one), and one whose targets are shown beside it.
 
         Raises
         ------
@@ -141,12 +152,35 @@ class Reports:
         """
         folder = self.shelf.folder(event_id)
         with self._lock:
-            key = (event_id, self.state(event_id), edition)
+            key = (event_id, self.state(event_id), edition, beside, language().name)
             if key not in self._kept:
                 settings = Settings(remembered=self.shelf.remembered)
-                found = assess([folder], settings=settings, edition=edition)
+                found = assess([folder], settings=settings, edition=edition, beside=beside)
                 self._kept[key] = Measured(event_id, folder, found, found.to_dict())
             self._kept.move_to_end(key)
             while len(self._kept) > KEPT:
                 self._kept.popitem(last=False)
             return self._kept[key]
+
+    def brief(self, event_id: str, only_known: bool = False) -> Report | str | None:
+        """Return an event's report without bounds, for a list of many; the refusal where it has none.
+
+        ``only_known``: return null rather than measure.
+        """
+        try:
+            key = (event_id, self.state(event_id), language().name)
+        except DebriefError as error:
+            return str(error)
+        if key not in self._briefs and not only_known:
+            settings = Settings(remembered=self.shelf.remembered)
+            try:
+                report = assess([self.shelf.folder(event_id)], settings=settings, draws=0).to_dict()
+                self._briefs[key] = _light(report)
+            except DebriefError as error:
+                self._briefs[key] = str(error)
+        return self._briefs.get(key)
+
+
+def _light(report: Report) -> Report:
+    """Return a report without what a list of events never shows, so that many can be kept."""
+    return report | {"occurrences": [], "hands_on": [], "pauses": [], "by_minute": []}

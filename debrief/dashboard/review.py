@@ -5,8 +5,9 @@ Files stay as they came. Changes stand beside them in the event folder.
 
 import re
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
@@ -24,14 +25,15 @@ from debrief.errors import BadSetting, DebriefError
 from debrief.importers import corrections
 from debrief.importers.corrections import Action, Correction
 from debrief.model.times import clock
-from debrief.picture.captions import kind_words
-from debrief.words import KINDS, say
+from debrief.picture.captions import cause_words, kind_words, known, plain, rhythm_words
+from debrief.words import CAUSES, DETAILS, DRUGS, KINDS, RHYTHMS, say
 
 Said = dict[str, Any]
 """What the script of the pages hands on of a control."""
 
 MARKS = "marks"
 FILTER = "marks-filter"
+TURNED = "marks-page"
 MOMENT = "moment"
 TAKEN = "taken"
 ADD = "add-mark"
@@ -39,34 +41,86 @@ STATUS = "review-status"
 CHANGED = "changed"
 MOST_ROWS = 150
 MOMENTS = ("time_zero", "end")
+ROUTED = ("drug",)
+TIMED = ("pause", "cannulation", "ultrasound", "rhythm_check", "pulse_check", "analysis", "airway_attempt")
+"""Kinds that can have a route, and those that can have a length."""
 
 
-def panel(measured: Measured) -> list[Part]:
+@dataclass(frozen=True)
+class Listed:
+    """Which marks the table lists: of one kind, of one source, which page of them. Empty is all."""
+
+    kind: str = ""
+    source: str = ""
+    page: int = 0
+
+    @classmethod
+    def of(cls, chosen: Said | None, turned: Said | None) -> "Listed":
+        """Return what was chosen, and the page that was turned to while it was."""
+        said = chosen["said"] if chosen else {}
+        page, _, among = (turned["value"] if turned else "").partition(SEPARATOR)
+        alone = cls(said.get("kind") or "", said.get("source") or "")
+        return replace(alone, page=int(page)) if page and among == alone.among else alone
+
+    @property
+    def among(self) -> str:
+        """What the pages are pages of."""
+        return f"{self.kind}{SEPARATOR}{self.source}"
+
+
+def panel(measured: Measured, listed: Listed = Listed()) -> list[Part]:
     """Return the marks of an event and what a reviewer can do with them."""
     return [
         html.P(say("pages.review_note"), className="note"),
         html.Div([_moments(measured), _adding(measured)], className="pair review"),
-        _filter(measured),
-        html.Div(table(measured, {}), id=MARKS),
+        _filter(measured, listed),
+        html.Div(table(measured, listed), id=MARKS),
     ]
 
 
-def table(measured: Measured, chosen: dict[str, str]) -> list[Part]:
-    """Return the table of marks, of one kind and one source where that is chosen."""
-    kind, source = chosen.get("kind") or "", chosen.get("source") or ""
-    rows = [row for row in measured.rows if kind in ("", row.kind) and source in ("", row.source)]
-    more = len(rows) - MOST_ROWS
-    return [
-        written.table(rows[:MOST_ROWS], measured.files, _act),
-        html.P(say("pages.marks_more", count=more), className="note") if more > 0 else None,
+def table(measured: Measured, listed: Listed) -> list[Part]:
+    """Return a page of the table of marks."""
+    rows = [
+        row for row in measured.rows if listed.kind in ("", row.kind) and listed.source in ("", row.source)
     ]
+    last = max(len(rows) - 1, 0) // MOST_ROWS
+    listed = replace(listed, page=min(max(listed.page, 0), last))
+    first = listed.page * MOST_ROWS
+    shown = rows[first : first + MOST_ROWS]
+    pager = _pager(listed, first, len(shown), len(rows)) if last else None
+    return [pager, written.table(shown, measured.files, _act)]
+
+
+def _pager(listed: Listed, first: int, shown: int, count: int) -> Component:
+    """Return which rows are shown, and the way to those before and after."""
+    turns = (("earlier", -1, first > 0), ("later", 1, first + shown < count))
+    return html.P(
+        [
+            html.Span(
+                say("pages.rows_shown", first=first + 1, last=first + shown, count=count), role="status"
+            ),
+            *(
+                html.Button(
+                    say(f"pages.rows_{name}"),
+                    type="button",
+                    className="plain",
+                    disabled=not can,
+                    **{
+                        "data-set": TURNED,
+                        "data-value": f"{listed.page + by}{SEPARATOR}{listed.among}",
+                        "data-turn": name,
+                    },
+                )
+                for name, by, can in turns
+            ),
+        ],
+        className="under pager",
+    )
 
 
 def moments(measured: Measured) -> list[tuple[str, str]]:
     """Return what can be time zero or the end: the moment as event.json has it, and the mark in words."""
-    rows = (
-        row for row in measured.rows if row.time is not None and row.count == 1 and row.kind != "compression"
-    )
+    rows = (row for row in measured.rows if row.time is not None and row.kind != "compression")
     found: dict[str, str] = {}
     for row in rows:
         words = say("pages.moment", at=clock(row.time or 0.0), written=row.written, label=row.label)
@@ -83,28 +137,42 @@ def set_moment(measured: Measured, key: str, moment: str) -> None:
     write_settings(measured.folder, settings)
 
 
-def take(measured: Measured, mark: str) -> None:
-    """Take a mark out, or put it back where it is out."""
-    action: Action = "restore" if mark in measured.event.removed else "drop"
-    corrections.append(measured.folder, Correction(action, mark))
+def take(measured: Measured, name: str) -> None:
+    """Take a mark or a whole run of them out, or put it back where it is out. ``name`` is that of a row."""
+    row = next(row for row in measured.rows if row.name == name)
+    action: Action = "restore" if row.out else "drop"
+    for mark in row.marks:
+        corrections.append(measured.folder, Correction(action, mark))
 
 
-def add(measured: Measured, time: str, kind: str, amount: str, unit: str, note: str) -> None:
+def add(
+    measured: Measured,
+    time: str,
+    kind: str,
+    *,
+    detail: str = "",
+    amount: str = "",
+    unit: str = "",
+    route: str = "",
+    length: str = "",
+    note: str = "",
+) -> None:
     """Add a mark at a time on the reference clock.
 
     Raises
     ------
     BadSetting
-        Where the time cannot be read or nothing was chosen.
+        Where the time or a number cannot be read or nothing was chosen.
     """
     if not kind:
         raise BadSetting(say("pages.add_no_kind"))
     if measured.assessment.aligned.read(time.strip()) is None:
         raise BadSetting(say("pages.add_bad_time", read=time, example=measured.moment(0.0)))
-    if amount and not re.fullmatch(r"\d+([.,]\d+)?", amount.strip()):
-        raise BadSetting(say("pages.add_bad_amount", read=amount))
-    kind, _, detail = kind.partition(SEPARATOR)
-    values = {"detail": detail, "amount": amount.strip().replace(",", "."), "unit": unit, "note": note}
+    for name, text in (("amount", amount), ("length", length)):
+        if text and not re.fullmatch(r"\d+([.,]\d+)?", text.strip()):
+            raise BadSetting(say(f"pages.add_bad_{name}", read=text))
+    numbers = {"amount": amount.strip().replace(",", "."), "length": length.strip().replace(",", ".")}
+    values = {"detail": detail, "unit": unit, "route": route, "note": note} | numbers
     corrections.add_mark(measured.folder, time.strip(), kind, **values)
 
 
@@ -145,22 +213,32 @@ def _moments(measured: Measured) -> Component:
 
 def _basis(measured: Measured, key: str) -> str:
     basis = measured.report["time_zero"]["basis"] if key == "time_zero" else measured.report["end"]["basis"]
-    return basis.replace("_", " ")
+    return known(f"pages.basis_of_{key}.{basis}", kind_words(basis))
 
 
 def _adding(measured: Measured) -> Component:
+    """Return the form for one more mark; what does not belong to the chosen kind is hidden by the script."""
     kinds = [(name, kind_words(name)) for name in KINDS if name not in ("compression", "unmapped")]
+    units = tuple(name for name, _ in kinds if KINDS[name].unit)
     return html.Form(
         [
             _field(say("pages.add_time", example=measured.moment(0.0)), shell.text("time")),
             _field(
                 say("pages.add_kind"),
-                shell.select(
-                    [("", say("pages.choose")), *kinds], "", **_answer("kind"), **{"data-more": "meanings"}
-                ),
+                shell.select([("", say("pages.choose")), *kinds], "", **_answer("kind")),
             ),
-            _field(say("pages.add_amount"), shell.text("amount")),
-            _field(say("pages.add_unit"), shell.text("unit")),
+            *(
+                _field(say("pages.add_detail"), _choice("detail", names), where)
+                for names, where in _detailed([name for name, _ in kinds])
+            ),
+            _field(say("pages.add_amount"), shell.text("amount"), units),
+            _field(say("pages.add_unit"), shell.text("unit"), units),
+            _field(
+                say("pages.add_route"),
+                _choice("route", {name: plain(name) for name in DETAILS["route"]}),
+                ROUTED,
+            ),
+            _field(say("pages.add_length"), shell.text("length"), TIMED),
             _field(say("pages.add_note"), shell.text("note")),
             html.Button(say("pages.add"), type="submit"),
         ],
@@ -169,7 +247,24 @@ def _adding(measured: Measured) -> Component:
     )
 
 
-def _filter(measured: Measured) -> Component:
+def _detailed(kinds: Sequence[str]) -> Iterator[tuple[dict[str, str], tuple[str, ...]]]:
+    """Yield what detail can hold, each name in words, and the kinds of mark that hold it."""
+    tables = {
+        "rhythm": {name: rhythm_words(name) for name in RHYTHMS},
+        "drug": {name: plain(name) for name in DRUGS},
+        "cause": {name: cause_words(name) for name in CAUSES},
+    }
+    tables |= {name: {one: plain(one) for one in found} for name, found in DETAILS.items() if name != "route"}
+    for name, found in tables.items():
+        if holders := tuple(kind for kind in kinds if KINDS[kind].detail == name):
+            yield found, holders
+
+
+def _choice(name: str, names: Mapping[str, str]) -> Component:
+    return shell.select([("", say("pages.choose_none")), *names.items()], "", **_answer(name))
+
+
+def _filter(measured: Measured, listed: Listed) -> Component:
     kinds = Counter(row.kind for row in measured.rows)
     sources = Counter(row.source for row in measured.rows)
     return html.Form(
@@ -179,7 +274,7 @@ def _filter(measured: Measured) -> Component:
                 shell.select(
                     [("", say("pages.any"))]
                     + [(kind, f"{kind_words(kind)} ({count})") for kind, count in kinds.most_common()],
-                    "",
+                    listed.kind,
                     **_answer("kind"),
                 ),
             ),
@@ -191,7 +286,7 @@ def _filter(measured: Measured) -> Component:
                         (name, f"{measured.files.get(name, name)} ({count})")
                         for name, count in sources.items()
                     ],
-                    "",
+                    listed.source,
                     **_answer("source"),
                 ),
             ),
@@ -201,8 +296,10 @@ def _filter(measured: Measured) -> Component:
     )
 
 
-def _field(words: str, control: Component) -> Component:
-    return html.Label([html.Span(words), control], className="field")
+def _field(words: str, control: Part, kinds: Sequence[str] = ()) -> Component:
+    """Return a labelled control; ``kinds``: the kinds of mark that it is for, where not for all."""
+    only = {"data-for": " ".join(kinds), "hidden": True} if kinds else {}
+    return html.Label([html.Span(words), control], className="field", **only)
 
 
 def _answer(name: str) -> dict[str, str]:
@@ -210,8 +307,6 @@ def _answer(name: str) -> dict[str, str]:
 
 
 def _act(row: Row) -> Part:
-    if row.count > 1:
-        return None
     words = "put_back" if row.out else "take_out"
     return html.Button(
         say(f"pages.{words}"),
@@ -233,10 +328,16 @@ def register(app: Dash, reports: Reports) -> None:
         return reports.get(path.split("/")[2])
 
     @app.callback(
-        Output(PARTS, "data", allow_duplicate=True), Input(FILTER, "data"), where, prevent_initial_call=True
+        Output(PARTS, "data", allow_duplicate=True),
+        Input(FILTER, "data"),
+        Input(TURNED, "data"),
+        where,
+        prevent_initial_call=True,
     )
-    def filter_marks(chosen: Said | None, path: str) -> object:
-        return {MARKS: to_html(table(measured(path), chosen["said"]))} if chosen else no_update
+    def list_marks(chosen: Said | None, turned: Said | None, path: str) -> object:
+        if not ctx.triggered or not ctx.triggered[0]["value"]:
+            return no_update
+        return {MARKS: to_html(table(measured(path), Listed.of(chosen, turned)))}
 
     @app.callback(
         Output(CHANGED, "data"),

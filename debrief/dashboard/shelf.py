@@ -22,6 +22,7 @@ from debrief.errors import BadSetting
 from debrief.importers.corrections import ADDED, CORRECTIONS
 from debrief.importers.folder import EVENT_JSON
 from debrief.resources import shipped
+from debrief.words import say
 
 OWN_FILES = (EVENT_JSON, ADDED, CORRECTIONS)
 """What stands in an event folder beside the files that came; nothing that comes may be called so."""
@@ -164,8 +165,13 @@ class Shelf:
     def open(self, path: Path) -> list[str]:
         """Put a path named on the command line on the shelf; return the names of its events.
 
-        A folder with event.json is one event and stays where it is; in any other folder, every file is
-        an event. A file is copied.
+        A folder with event.json is one event and stays where it is; in any other folder, every file and
+        every such folder is an event. A file is copied.
+
+        Raises
+        ------
+        BadSetting
+            Where there is nothing at that path.
         """
         if path.is_dir() and (path / EVENT_JSON).is_file():
             event_id = safe_id(path.resolve().name)
@@ -174,10 +180,15 @@ class Shelf:
             self.opened[event_id] = path
             return [event_id]
         if path.is_dir():
-            files = sorted(
-                file for file in path.iterdir() if file.is_file() and not file.name.startswith(".")
-            )
-            return [self.keep([(file.name, file.read_bytes())]) for file in files]
+            inside = (one for one in sorted(path.iterdir()) if not one.name.startswith("."))
+            return [
+                name
+                for one in inside
+                if one.is_file() or (one / EVENT_JSON).is_file()
+                for name in self.open(one)
+            ]
+        if not path.is_file():
+            raise BadSetting(say("pages.no_path", path=path))
         return [self.keep([(path.name, path.read_bytes())])]
 
     def folder(self, event_id: str) -> Path:
@@ -216,6 +227,10 @@ class Shelf:
                 if folder.is_dir() and ID_PATTERN.fullmatch(folder.name):
                     kept.setdefault(folder.name, folder)
         return [entry(name, folder) for name, folder in kept.items() if name not in sample_paths()]
+
+    def listed(self) -> list[str]:
+        """Return the names of the events in the order of the list: those kept, or else the samples."""
+        return [one.event_id for one in self.entries()] or list(sample_paths())
 
     def remove(self, event_id: str) -> None:
         """Delete an event that was copied here, files and corrections. One opened in place is only let go."""

@@ -28,28 +28,42 @@ def framed(*content: Part, kind: str = "", invented: bool = False, header: Part 
                 [
                     html.P(words.say("pages.caution"), className="caution"),
                     html.P(words.say("pages.invented"), className="invented") if invented else None,
+                    _languages(),
                 ]
             ),
         ]
     )
 
 
-def top(what: Part = None, links: Sequence[tuple[str, str, bool]] = ()) -> Component:
+def _languages() -> Component:
+    """Return the choice of the page's language; the script of the pages keeps it and asks anew."""
+    choices = [(one.name, one.called) for one in words.LANGUAGES.values()]
+    return html.Label(
+        [words.say("pages.language"), select(choices, words.language().name, id="language")],
+        className="language",
+    )
+
+
+def top(
+    what: Part = None, links: Sequence[tuple[str, str, bool]] = (), before: Sequence[Component] = ()
+) -> Component:
     """Return the quiet header: what stands left, then the pages and the light.
 
-    ``links``: the key of the words, the address, and whether it is this page.
+    ``links``: the key of the words, the address, and whether it is this page; ``before`` stands before them.
     """
     return html.Header(
         [
             html.Div(className="what") if what is None else what,
             html.Nav(
                 [
+                    *before,
                     *(
                         html.A(
                             words.say(f"pages.{key}"), href=href, **({"aria-current": "page"} if here else {})
                         )
                         for key, href, here in links
                     ),
+                    html.A(words.say("pages.nav_events"), href="/events"),
                     html.A(words.say("pages.nav_start"), href="/"),
                     html.A(words.say("pages.nav_guide"), href="/guide"),
                     html.Button(words.say("pages.nav_light"), id="light", type="button", className="plain"),
@@ -69,6 +83,8 @@ def guide_address(name: str) -> str:
 def title(path: str) -> str:
     """Return the document's title for an address."""
     name = words.say("pages.name")
+    if path == "/events":
+        return f"{words.say('pages.nav_events')} - {name}"
     if path.startswith("/guide"):
         return f"{words.say('guide.title')} - {name}"
     if match := re.match(r"/event/([^/]+)(/understood)?", path):
@@ -101,9 +117,14 @@ def store(name: str, data: object = None) -> Component:
     return dcc.Store(id=name, data=data)
 
 
-@cache
 def tokens_css() -> str:
-    """Return the colours of the picture as style variables, so that they stand in one table."""
+    """Return the colours of the picture as style variables, and the caution for the foot of printed pages."""
+    caution = words.say("pages.caution").replace("\\", "\\\\").replace('"', '\\"')
+    return f'{_colours_css()}@page{{@bottom-left{{content:"{caution}"}}}}'
+
+
+@cache
+def _colours_css() -> str:
     light, dim = (
         "".join(f"--{name.replace('_', '-')}:{value};" for name, value in THEMES[theme].items())
         for theme in ("light", "dim")

@@ -1,5 +1,6 @@
 """The timeline on the page of an event: drawn for the width and the light of the browser, moved by hand."""
 
+import json
 from collections.abc import Callable, Sequence
 
 import plotly.graph_objects as go
@@ -9,17 +10,23 @@ from dash.development.base_component import Component
 from debrief.dashboard.reports import Measured
 from debrief.dashboard.review import CHANGED, Said
 from debrief.dashboard.shell import EDITION
+from debrief.dashboard.steps import KEYS, SAID, STEPS, TURNS
 from debrief.model.times import clock
+from debrief.picture import svg
 from debrief.picture.layout import lay_out
 from debrief.picture.plotly import GRAPH_CONFIG, paint
+from debrief.picture.theme import THEMES
 from debrief.words import say
 
 GRAPH = "graph"
 TIMELINE = "timeline"
 FRAME = "frame"
+THEME = "theme"
 SHOWN = "shown"
 SHOWN_WORDS = "shown-words"
 USUAL_WIDTH_PX = 1000
+PAPER_PX = 1010
+"""What fits between the margins of A4 and Letter on their sides."""
 MINOR_S = 15.0
 """What may be missing at the ends where still the whole event is said to be shown. [s]"""
 
@@ -39,11 +46,22 @@ def section(measured: Measured) -> Component:
     return html.Section(
         [
             html.Div(
-                id=TIMELINE,
-                role="group",
-                style={"minHeight": f"{picture.height:.0f}px"},
-                **{"aria-label": picture.description},
+                [
+                    html.Div(
+                        id=TIMELINE,
+                        role="group",
+                        style={"minHeight": f"{picture.height:.0f}px"},
+                        **{
+                            "aria-label": picture.description,
+                            "data-themes": json.dumps(THEMES),
+                            "data-config": json.dumps(CONFIG),
+                        },
+                    ),
+                    html.Div(id="playhead", hidden=True, **{"aria-hidden": "true"}),
+                ],
+                className="stage",
             ),
+            html.Div(id="paper", **{"data-source": f"/event/{measured.event_id}/timeline.svg"}),
             html.Div(
                 [
                     html.Span(id=SHOWN_WORDS, role="status"),
@@ -52,6 +70,16 @@ def section(measured: Measured) -> Component:
                 ],
                 className="under",
             ),
+            html.Div(
+                [
+                    *(_step(f"step_{name}", {"data-turn": name}) for name in TURNS),
+                    _step("keys", {"data-opens": KEYS}),
+                ],
+                className="under",
+            ),
+            html.P(id=SAID, role="status", className="step-said"),
+            html.Ol(id=STEPS, hidden=True),
+            html.Dialog(html.Div(id=f"{KEYS}-list"), id=KEYS, **{"aria-label": say("pages.keys_title")}),
         ],
         **{"aria-label": say("pages.timeline_title")},
     )
@@ -76,6 +104,12 @@ def draw(measured: Measured, width: int, theme: str, stretch: tuple[float, float
     return figure
 
 
+def for_paper(measured: Measured) -> str:
+    """Return the whole timeline as SVG in light colours on white, as wide as a page that lies on its side."""
+    drawn = svg.paint(lay_out(measured.report, None, PAPER_PX, written=measured.written))
+    return drawn.replace(THEMES["light"]["paper"], "#FFFFFF")
+
+
 def within(stretch: tuple[float, float] | None, measured: Measured) -> tuple[float, float] | None:
     """Return a stretch that meets the event, or null where it does not. [s]"""
     if stretch is None:
@@ -85,10 +119,12 @@ def within(stretch: tuple[float, float] | None, measured: Measured) -> tuple[flo
     return (max(start, low), min(end, high)) if start < high and end > low and end - start >= 1 else None
 
 
-def moved(event: Measured, frame: Said, shown: list[float] | None) -> tuple[go.Figure, dict[str, str], str]:
+def moved(
+    event: Measured, frame: Said, theme: str | None, shown: list[float] | None
+) -> tuple[go.Figure, dict[str, str], str]:
     """Return the figure for a stretch, the style of its height, and which stretch it is in words."""
     stretch = within((shown[0], shown[1]), event) if shown else None
-    figure = draw(event, int(frame["width"]), frame["theme"], stretch)
+    figure = draw(event, int(frame["width"]), theme or "light", stretch)
     height = {"height": f"{figure.layout.height:.0f}px"}
     return figure, height, shown_words(figure.layout.xaxis.range, event.extent)
 
@@ -106,17 +142,23 @@ def register(
         Output(TIMELINE, "children"),
         Output(SHOWN_WORDS, "children"),
         Input(FRAME, "data"),
+        State(THEME, "data"),
         State(SHOWN, "data"),
         State(EDITION, "data"),
         *where,
         prevent_initial_call=True,
     )
     def first_timeline(
-        frame: Said | None, shown: list[float] | None, edition: Said | None, path: str, search: str
+        frame: Said | None,
+        theme: str | None,
+        shown: list[float] | None,
+        edition: Said | None,
+        path: str,
+        search: str,
     ) -> tuple[object, object]:
         if not frame:
             return no_update, no_update
-        figure, height, told = moved(measured(path, edition, search), frame, shown)
+        figure, height, told = moved(measured(path, edition, search), frame, theme, shown)
         return dcc.Graph(id=GRAPH, figure=figure, config=CONFIG, responsive=True, style=height), told
 
     @app.callback(
@@ -124,6 +166,7 @@ def register(
         Input(EDITION, "data"),
         Input(CHANGED, "data"),
         State(FRAME, "data"),
+        State(THEME, "data"),
         *where,
         prevent_initial_call=True,
     )
@@ -132,10 +175,11 @@ def register(
         edition: Said | None,
         _changed: str,
         frame: Said | None,
+        theme: str | None,
         path: str,
         search: str,
     ) -> None:
         if frame:  # else there is no graph yet
-            figure, height, told = moved(measured(path, edition, search), frame, shown)
+            figure, height, told = moved(measured(path, edition, search), frame, theme, shown)
             set_props(GRAPH, {"figure": figure, "style": height})
             set_props(SHOWN_WORDS, {"children": told})

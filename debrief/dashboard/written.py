@@ -24,9 +24,9 @@ COLUMNS = ("written", "time", "label", "kind", "amount", "note", "source", "plac
 
 @dataclass(frozen=True)
 class Row:
-    """One mark as its source has it, or a run of single compressions (``count`` over 1). [s]
+    """One mark as its source has it, or a run of single compressions. [s]
 
-    ``time`` is null where the mark has no place on the event's clock.
+    ``marks`` names each of them, ``time`` is null where the mark has no place on the event's clock.
     """
 
     name: str
@@ -40,8 +40,13 @@ class Row:
     amount: str
     note: str
     last: str = ""
-    count: int = 1
+    marks: tuple[str, ...] = ()
     out: bool = False
+
+    @property
+    def count(self) -> int:
+        """How many marks it is."""
+        return len(self.marks)
 
     @property
     def meaning(self) -> str:
@@ -89,6 +94,7 @@ def _row(mark: dict[str, Any], behind_us: int | None, removed: frozenset[str]) -
         detail=plain(mark["detail"]) if mark["detail"] else "",
         amount=" ".join(part for part in (amount, mark["route"] or "", length) if part),
         note=mark["note"] or "",
+        marks=(name,),
         out=name in removed,
     )
 
@@ -113,7 +119,7 @@ def _fold(run: Sequence[Row]) -> list[Row]:
             amount="",
             note="",
             last=last.place,
-            count=len(run),
+            marks=tuple(row.name for row in run),
         )
     ]
 

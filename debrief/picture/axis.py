@@ -1,10 +1,13 @@
 """The axis of time: how much of it there is, what is shown first, its ticks, and what it counts from."""
 
 import math
+from collections.abc import Sequence
+from typing import Literal
 
-from debrief.model.contract import Report
+from debrief.model.contract import Occurrence, Report
 from debrief.model.times import clock
 from debrief.picture.captions import kind_words, label_words, wall_at
+from debrief.picture.labels import text_width
 from debrief.picture.plain import Tick
 from debrief.picture.sheet import Scale
 from debrief.words import say
@@ -14,7 +17,10 @@ _TICK_PX = 58.0
 _ROOM_S = 90.0
 _ROOM = 0.15
 """Shown before and after the arrest: this share of it, or the seconds above where that is more."""
+_ROOM_FOR_WORDS = 0.075
+"""Shown after what ended the arrest: this share of it, so that its words with their time find room."""
 _NAMED = 3
+_CAPTION_PX = 12.0
 
 
 def extent_of(report: Report) -> tuple[float, float]:
@@ -24,7 +30,8 @@ def extent_of(report: Report) -> tuple[float, float]:
     times += [edge for episode in report["episodes"] for edge in (episode["start"], episode["end"])]
     low, high = min(times), max(times)
     span = max(high - low, 60.0)
-    return low - span * 0.006, max(high, low + span) + span * 0.02
+    closed = max([high, *(one["end"] + span * (_ROOM_FOR_WORDS - 0.02) for one in report["episodes"])])
+    return low - span * 0.006, max(closed, low + span) + span * 0.02
 
 
 def arrest_of(report: Report, extent: tuple[float, float]) -> tuple[float, float]:
@@ -36,7 +43,8 @@ def arrest_of(report: Report, extent: tuple[float, float]) -> tuple[float, float
     room = max(_ROOM_S, (high - low) * _ROOM)
     times = [one["time"] for one in report["occurrences"]]
     first = min([low, *(time for time in times if low - room <= time)])
-    last = max([high + room / 4, *(time for time in times if time <= high + room)])
+    least = max(room / 4, (high - low) * _ROOM_FOR_WORDS)
+    last = max([high + least, *(time for time in times if time <= high + room)])
     span = last - first
     return max(extent[0], first - span * 0.006), min(extent[1], last + span * 0.02)
 
@@ -63,8 +71,8 @@ def minor(scale: Scale, extent: tuple[float, float]) -> tuple[float, ...]:
     return tuple(float(at * 60) for at in minutes if at * 60 % step)
 
 
-def caption(report: Report, shown: tuple[float, float]) -> str:
-    """Return what the axis counts from, in words."""
+def caption(report: Report, shown: tuple[float, float], room: float) -> str:
+    """Return what the axis counts from, in words, and what is not in view, as far as there is room. [px]"""
     basis = report["time_zero"]["basis"]
     if zero_is_assumed(report):
         marks = set(report["time_zero"]["marks"])
@@ -76,23 +84,35 @@ def caption(report: Report, shown: tuple[float, float]) -> str:
         text = _basis(basis)
     wall = wall_at(report, 0.0)
     axis = say("picture.axis_wall", basis=text, wall=wall) if wall else say("picture.axis", basis=text)
-    return " · ".join([axis, *_not_in_view(report, shown)])
+    earlier, later = _not_in_view(report, shown)
+    for most in range(_NAMED, -1, -1):
+        told = [
+            _told("earlier", earlier[-most:] if most else [], earlier),
+            _told("later", later[:most], later),
+        ]
+        line = " · ".join([axis, *filter(None, told)])
+        if text_width(line, _CAPTION_PX) <= room:
+            break
+    return line
 
 
-def _not_in_view(report: Report, shown: tuple[float, float]) -> list[str]:
+def _not_in_view(report: Report, shown: tuple[float, float]) -> tuple[list[Occurrence], list[Occurrence]]:
     """Return what lies before and after the view, so that it never looks like nothing happening."""
     marks = [one for one in report["occurrences"] if one["kind"] != "compression"]
-    told = []
-    for key, those in (
-        ("picture.earlier", [one for one in marks if one["time"] < shown[0]]),
-        ("picture.later", [one for one in marks if one["time"] > shown[1]]),
-    ):
-        if those:
-            names = [f"{label_words(one)} {clock(one['time'])}" for one in those[:_NAMED]]
-            more = len(those) - len(names)
-            names += [say("picture.and_more", count=more)] if more else []
-            told.append(say(key, what=", ".join(names)))
-    return told
+    return [one for one in marks if one["time"] < shown[0]], [one for one in marks if one["time"] > shown[1]]
+
+
+def _told(side: Literal["earlier", "later"], named: Sequence[Occurrence], those: Sequence[Occurrence]) -> str:
+    """Return what is not in view: the nearest by name, then how many more; empty where there is nothing."""
+    if not those:
+        return ""
+    if not named:
+        return say(f"picture.{side}_count", count=len(those))
+    names = [f"{label_words(one)} {clock(one['time'])}" for one in named]
+    more = len(those) - len(named)
+    return say(
+        f"picture.{side}", what=", ".join([*names, *([say("picture.and_more", count=more)] if more else [])])
+    )
 
 
 def _basis(basis: str) -> str:

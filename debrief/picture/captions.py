@@ -37,6 +37,11 @@ def cause_words(cause: str) -> str:
     return known(f"picture.cause.{cause}", cause.replace("_", " "))
 
 
+def cause_in_short(cause: str) -> str:
+    """Return a cause of a pause as it stands in the ribbon; empty where nothing explains it."""
+    return known(f"picture.cause_short.{cause}", "")
+
+
 def why_not_words(why_not: str) -> str:
     """Return why a dose was not counted, in words."""
     return known(f"picture.why_not.{why_not}", why_not)
@@ -44,8 +49,7 @@ def why_not_words(why_not: str) -> str:
 
 def rhythm_words(rhythm: str) -> str:
     """Return a rhythm in the short form that stands on the picture."""
-    found = words.RHYTHMS.get(rhythm)
-    return found.short if found else plain(rhythm)
+    return known(f"picture.rhythm.{rhythm}", plain(rhythm))
 
 
 def amount_words(occurrence: Occurrence) -> str:

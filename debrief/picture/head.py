@@ -8,7 +8,7 @@ from debrief import words
 from debrief.model.contract import Occurrence, Report
 from debrief.model.times import clock
 from debrief.model.values import THIN
-from debrief.picture.captions import cause_words, rhythm_words, wall_at
+from debrief.picture.captions import cause_words, known, rhythm_words, wall_at
 from debrief.picture.ribbon import first_compression, outside, records_interruptions
 from debrief.words import say
 
@@ -93,7 +93,8 @@ def summary_line(report: Report) -> str:
     at = wall_at(report, 0.0, with_seconds=False)
     rhythm = report["first_rhythm"]
     first = say("head.first_rhythm", rhythm=rhythm_words(rhythm["rhythm"])) if rhythm else ""
-    population = (event.get("population") or "").replace("_", " ")
+    given = event.get("population") or ""
+    population = known(f"head.population.{given}", given.replace("_", " "))
     files = [source["file"] for source in report["sources"]]
     parts = [_joined(day, at), _joined(population, first), _joined(_files(files), _clocks(report))]
     return " · ".join(part for part in parts if part)
@@ -127,24 +128,37 @@ def _clocks(report: Report) -> str:
 
 @dataclass(frozen=True)
 class CauseBar:
-    """One cause of pauses: how many seconds it took, its share of all, and the tone it is drawn in. [s]"""
+    """One cause of pauses: how many seconds it took, its share of all, its tone, each of its pauses. [s]
+
+    ``capped_share`` is its share of all hands-off seconds had no pause been longer than `Causes.cap_s`.
+    """
 
     cause: str
     words: str
     seconds: float
     text: str
     share: float
+    capped_share: float
     tone: str
-    pauses: int
+    pauses: tuple[float, ...]
 
 
 @dataclass(frozen=True)
 class Causes:
-    """Where the hands-off seconds went: a heading, bars from the longest on, what if no pause were long."""
+    """Where the hands-off seconds went: bars from the longest on; and what if no pause were long. [s]
+
+    ``asked_s`` is what the fraction is a share of: the time seen in the windows.
+    """
 
     heading: str
     bars: tuple[CauseBar, ...]
-    what_if: str
+    asked_s: float
+    cap_s: float
+
+    def fraction(self, cap_s: float) -> float:
+        """Return the fraction of hands-on time had every pause been cut to a length. [s, 1]"""
+        lost = sum(min(length, cap_s) for bar in self.bars for length in bar.pauses)
+        return 1 - lost / self.asked_s
 
 
 _TONES = {
@@ -156,35 +170,44 @@ _TONES = {
 }
 
 
+def seen_in_windows(report: Report) -> float:
+    """Return how much of the windows of the fraction some source could have seen. [s]"""
+    figures = (one for one in report["figures"] if one["name"] == "chest_compression_fraction")
+    windows = next((figure["window"] for figure in figures), [])
+    return sum(
+        max(0.0, min(end, high) - max(start, low))
+        for start, end in windows
+        for low, high in report["covered"]
+    )
+
+
 def causes(report: Report) -> Causes | None:
-    """Return where the hands-off seconds went, or None where no pause was seen. [s]"""
-    sums: dict[str, float] = {}
-    counts: dict[str, int] = {}
+    """Return where the hands-off seconds went; None where no fraction is measured or no pause was seen."""
+    fraction = next((one for one in report["figures"] if one["name"] == "chest_compression_fraction"), None)
+    asked_s = seen_in_windows(report)
+    lengths: dict[str, list[float]] = {}
     for pause in report["pauses"]:
-        sums[pause["cause"]] = sums.get(pause["cause"], 0.0) + pause["length"]
-        counts[pause["cause"]] = counts.get(pause["cause"], 0) + 1
-    total = sum(sums.values())
-    if not total:
+        lengths.setdefault(pause["cause"], []).append(pause["length"])
+    total = sum(map(sum, lengths.values()))
+    if fraction is None or fraction["value"] is None or not total or not asked_s:
         return None
+    cap_s = float(report["parameters"]["what_if_longest_pause_s"])
+    sums = {cause: sum(each) for cause, each in lengths.items()}
     order = sorted(sums, key=lambda cause: (cause == "unexplained", -sums[cause]))
     bars = tuple(
         CauseBar(
-            cause,
-            cause_words(cause),
-            sums[cause],
-            f"{sums[cause]:.0f}{THIN}s",
-            sums[cause] / total,
-            _TONES.get(cause, "unclear"),
-            counts[cause],
+            cause=cause,
+            words=cause_words(cause),
+            seconds=sums[cause],
+            text=f"{sums[cause]:.0f}{THIN}s",
+            share=sums[cause] / total,
+            capped_share=sum(min(length, cap_s) for length in lengths[cause]) / total,
+            tone=_TONES.get(cause, "unclear"),
+            pauses=tuple(lengths[cause]),
         )
         for cause in order
     )
-    told = ""
-    fraction = report["parameters"].get("what_if_fraction")
-    if fraction is not None:
-        limit = f"{report['parameters']['what_if_longest_pause_s']:g}{THIN}s"
-        told = say("figures.what_if", limit=limit, value=f"{fraction * 100:.0f}{THIN}%")
-    return Causes(say("head.causes", seconds=f"{total:.0f}"), bars, told)
+    return Causes(say("head.causes", seconds=f"{total:.0f}"), bars, asked_s, cap_s)
 
 
 def advanced_airway(report: Report) -> bool:

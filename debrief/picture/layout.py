@@ -11,15 +11,19 @@ from debrief.model.times import clock
 from debrief.picture.axis import arrest_of, caption, extent_of, minor, ticks, zero_is_assumed
 from debrief.picture.done import lay_drugs, lay_people, lay_shocks
 from debrief.picture.minutes import lay_minutes
-from debrief.picture.plain import Bar, Line, Mark, Picture, Wedge
+from debrief.picture.plain import Bar, Label, Line, Mark, Picture, Wedge
 from debrief.picture.ribbon import LONG_PAUSE_S, RIBBON_PX, first_compression, records_interruptions
-from debrief.picture.seen import lay_breaths, lay_etco2, lay_readings, lay_rhythm, zigzag
+from debrief.picture.seen import comb, lay_breaths, lay_etco2, lay_readings, lay_rhythm
 from debrief.picture.sheet import Scale, Sheet, box, broken, drop_stems
 from debrief.picture.spine import lay_spine
 from debrief.words import say
 
-_SINGLES_PX = 2.5
-"""Single compressions are drawn once they stand this far apart."""
+_SINGLES_S = 240.0
+"""Single compressions are drawn in a view no longer than this."""
+_DEEP_MM = 70.0
+"""A stroke of this depth reaches through the ribbon."""
+_GUIDE_MM = 50
+"""Where a line stands by which depths can be read."""
 
 
 def lay_out(
@@ -52,7 +56,7 @@ def lay_out(
     extent = extent_of(report)
     shown = view if view is not None and view[1] > view[0] else arrest_of(report, extent)
     left = 122.0
-    right = 40.0
+    right = 46.0
     sheet = Sheet(report, Scale(*shown, left, width - right), written or {})
     occurrences = [one for one in report["occurrences"] if one["kind"] != "compression"]
 
@@ -82,26 +86,41 @@ def lay_out(
         items=tuple(_in_order(sheet)),
         labels=tuple(sheet.labels),
         unplaced=tuple(dict.fromkeys(sheet.unplaced)),
-        caption=caption(report, shown),
+        caption=caption(report, shown, width - left + right - 20),
         description=_description(report, extent),
     )
 
 
 def _singles(sheet: Sheet, ribbon: float) -> None:
-    """Draw single compressions as strokes in the ribbon, once there is room to tell them apart."""
-    if sheet.scale.px_per_s < _SINGLES_PX * 2:
-        return
+    """Draw single compressions as strokes into the ribbon in a short view, as long as they were deep."""
     span = sheet.scale.end - sheet.scale.start
+    if span > _SINGLES_S:
+        return
     low, high = sheet.scale.start - span / 2, sheet.scale.end + span / 2
-    times = [
-        one["time"]
+    near = [
+        one
         for one in sheet.report["occurrences"]
         if one["kind"] == "compression" and low <= one["time"] <= high
     ]
-    if times:
-        path = zigzag(times, ribbon + 8, ribbon + RIBBON_PX - 8)
-        hover = say("picture.hover.compressions", count=len(times))
-        sheet.items.append(Line("compressions", "compressions", "spine", hover, (), (path,)))
+    if not near:
+        return
+    depths = [one["amount"] for one in near if one["amount"] is not None]
+    top, long = ribbon + 3.0, RIBBON_PX - 6.0
+    strokes = [
+        (one["time"], long * (0.75 if one["amount"] is None else min(one["amount"] / _DEEP_MM, 1.0)))
+        for one in near
+    ]
+    if depths:
+        hover = say(
+            "picture.hover.depths", count=len(near), low=f"{min(depths):.0f}", high=f"{max(depths):.0f}"
+        )
+        y = top + long * _GUIDE_MM / _DEEP_MM
+        sheet.items.append(Line("depth_guide", "depth_guide", "spine", "", (), (((low, y), (high, y)),)))
+        words = say("picture.depth_guide", depth=_GUIDE_MM)
+        sheet.labels.append(Label("depth_guide", sheet.scale.end, y, "", words, "soft", 11, "start", 5))
+    else:
+        hover = say("picture.hover.compressions", count=len(near))
+    sheet.items.append(Line("compressions", "compressions", "spine", hover, (), (comb(strokes, top),)))
 
 
 def _zero(sheet: Sheet, bottom: float) -> None:

@@ -166,6 +166,11 @@ def zigzag(times: Sequence[float], y0: float, y1: float) -> tuple[Point, ...]:
     return tuple(path)
 
 
+def comb(strokes: Sequence[tuple[float, float]], y: float) -> tuple[Point, ...]:
+    """Return one unbroken path at a height, with a stroke down at every time, as long as it says. [s, px]"""
+    return tuple(point for time, long in strokes for point in ((time, y), (time, y + long), (time, y)))
+
+
 def scale_ends(values: Sequence[float]) -> tuple[float, float, list[float]]:
     """Return the ends of a scale that holds all values from zero on, and two or three round guides."""
     top = max([*values, 1e-9])

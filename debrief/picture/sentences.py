@@ -12,7 +12,15 @@ from debrief.model.contract import Figure, Report, Verdict
 from debrief.model.times import clock
 from debrief.model.values import THIN
 from debrief.picture.captions import known
-from debrief.picture.head import Causes, advanced_airway, causes, could_not_be_seen, head_line, summary_line
+from debrief.picture.head import (
+    Causes,
+    advanced_airway,
+    causes,
+    could_not_be_seen,
+    head_line,
+    seen_in_windows,
+    summary_line,
+)
 from debrief.picture.values import (
     bounds_text,
     figure_definition,
@@ -151,7 +159,7 @@ def _sentence(report: Report, figures: dict[str, Figure], figure: Figure) -> Sen
     else:
         template = known(f"figures.{name}.sentence", f"{figure_title(name)}: {{value}}.")
     lead, _, tail = template.partition("{value}")
-    blanks = _blanks(report, figures, name)
+    blanks = _blanks(report, name)
     lead, tail = lead.format(**blanks), tail.format(**blanks)
     beside = figures.get(_MEDIAN_BESIDE.get(name, ""))
     if beside is not None and beside["value"] is not None:
@@ -179,25 +187,14 @@ def _spans(figure: Figure) -> tuple[tuple[float, float], ...]:
     return tuple((span[0], span[1]) for span in figure["window"])
 
 
-def _blanks(report: Report, figures: dict[str, Figure], name: str) -> dict[str, object]:
+def _blanks(report: Report, name: str) -> dict[str, object]:
     """Return what the template of a figure may ask for beside its value."""
     blanks: dict[str, object] = {"zero": zero_words(report), "cause": "", "pauses": len(report["pauses"])}
     longest = max(report["pauses"], key=lambda pause: pause["length"], default=None)
     if name == "longest_pause" and longest is not None:
         blanks["cause"] = known(f"figures.because_of.{longest['cause']}", "")
-    blanks["seen"] = clock(_seen(report, figures))
+    blanks["seen"] = clock(seen_in_windows(report))
     return blanks
-
-
-def _seen(report: Report, figures: dict[str, Figure]) -> float:
-    """Return how much of the windows of the fraction was covered. [s]"""
-    figure = figures.get("chest_compression_fraction")
-    windows = figure["window"] if figure else []
-    return sum(
-        max(0.0, min(end, high) - max(start, low))
-        for start, end in windows
-        for low, high in report["covered"]
-    )
 
 
 def _note(report: Report, name: str) -> str:
@@ -260,7 +257,10 @@ def listed(texts: Sequence[str]) -> str:
 def _missing(verdict: Verdict, because: str, group: Sequence[Figure]) -> Sentence:
     """Return figures that share one reason for having no value as one sentence."""
     titles = [figure_title(figure["name"]) for figure in group]
-    titles = [titles[0], *(title[:1].lower() + title[1:] for title in titles[1:])]
+    titles = [
+        titles[0],
+        *(title if title[:2].isupper() else title[:1].lower() + title[1:] for title in titles[1:]),
+    ]
     template = say("figures.missing")
     lead, _, tail = template.partition("{value}")
     targets = [target_words(figure["target"]) for figure in group if figure["target"]]

@@ -88,7 +88,7 @@ class Sheet:
         marks = tuple(occurrence["marks"])
         hover = hover_words(self.report, occurrence, self.written)
         name = f"occurrence:{occurrence['id']}/spread"
-        self.items.append(Bar(name, role, lane, hover, marks, low, high, y - 3.5, y + 3.5))
+        self.items.append(Bar(name, role, lane, hover, marks, low, high, y + 4.5, y + 8.0))
 
 
 @dataclass(frozen=True)

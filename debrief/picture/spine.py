@@ -2,7 +2,7 @@
 
 from debrief.model.contract import Pause
 from debrief.model.times import clock
-from debrief.picture.captions import cause_words, hover_words, kind_words, length
+from debrief.picture.captions import cause_in_short, cause_words, hover_words, kind_words, length
 from debrief.picture.labels import label_width, text_width
 from debrief.picture.outcomes import lay_outcomes
 from debrief.picture.plain import Label, Line, Mark
@@ -15,7 +15,7 @@ from debrief.picture.ribbon import (
     records_interruptions,
 )
 from debrief.picture.sheet import Sheet
-from debrief.words import CAUSES, say
+from debrief.words import say
 
 _THIN_PX = 1.6
 """A pause is drawn at least this wide, so that every break can be seen."""
@@ -168,7 +168,7 @@ def _bracket(spine: Ribbon, number: int, pause: Pause) -> None:
     high = ((x0, spine.top + lip), (x0, spine.top), (x1, spine.top), (x1, spine.top + lip))
     spine.line(f"{name}/bracket", "bracket", low, high)
     seconds = length(pause["length"])
-    cause = CAUSES[pause["cause"]].short if pause["cause"] in CAUSES else ""
+    cause = cause_in_short(pause["cause"])
     room = (x1 - x0) * per_s - 8
     middle = (x0 + x1) / 2
     wedged = any(x0 - 1 <= shock["time"] <= x1 + 1 for shock in spine.report["shocks"])

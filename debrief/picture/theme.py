@@ -93,7 +93,8 @@ STYLES: dict[str, Style] = {
     "end": Style(line="ink", width=2.2),
     "guide": Style(line="no_data", width=0.8, dash="dot"),
     "curve": Style(line="ink", width=1.6),
-    "compressions": Style(line="paper", width=0.7),
+    "compressions": Style(line="paper", width=0.9),
+    "depth_guide": Style(line="paper", width=0.7, dash="dot"),
     "breaths": Style(line="soft", width=0.8),
     # marks
     "mark": Style(fill="paper", line="ink", width=1.3, symbol="square", size=7),

@@ -1,11 +1,15 @@
 """The words of the trade, as data: kinds of mark, rhythms, drugs, units, causes, and every sentence shown.
 
 The tables are TOML files beside this one. Adding a synonym is one word in a list there; a new kind
-or drug is a new table. Sentences live in ``english/``: one file an area, one key a sentence.
+or drug is a new table. Sentences live in a folder a language: one file an area, one key a sentence.
 """
 
+import os
 import re
 import tomllib
+from collections.abc import Iterator
+from contextlib import contextmanager
+from contextvars import ContextVar
 from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
@@ -27,7 +31,7 @@ def table(name: str) -> dict[str, Any]:
 
 @dataclass(frozen=True)
 class Kind:
-    """A kind of mark. ``family`` groups what a source records together; ``detail`` names what detail holds."""
+    """A kind of mark. ``family``: what a source records together; ``detail``: what detail holds."""
 
     name: str
     code: int
@@ -44,7 +48,6 @@ class Rhythm:
     name: str
     arrest: bool
     shockable: bool
-    short: str
     also: tuple[str, ...]
 
 
@@ -74,7 +77,6 @@ class Cause:
 
     name: str
     code: int
-    short: str
     kinds: tuple[str, ...]
     details: tuple[str, ...]
     also: tuple[str, ...]
@@ -93,7 +95,6 @@ def _causes() -> dict[str, Cause]:
         name: Cause(
             name,
             code,
-            rows[name]["short"],
             tuple(rows[name]["kinds"]),
             tuple(rows[name].get("details", ())),
             tuple(rows[name]["also"]),
@@ -113,7 +114,7 @@ def _units() -> dict[str, Unit]:
 
 KINDS: dict[str, Kind] = _kinds()
 RHYTHMS: dict[str, Rhythm] = {
-    name: Rhythm(name, row["arrest"], row["shockable"], row["short"], tuple(row["also"]))
+    name: Rhythm(name, row["arrest"], row["shockable"], tuple(row["also"]))
     for name, row in table("rhythms").items()
 }
 DRUGS: dict[str, Drug] = {
@@ -130,15 +131,69 @@ ADVANCED_AIRWAYS = frozenset({"supraglottic", "tube", "surgical"})
 POPULATIONS = ("adult", "child", "infant", "newborn_at_birth")
 
 
+@dataclass(frozen=True)
+class Language:
+    """A language of the sentences: its folder, its code for browsers, and what it calls itself."""
+
+    name: str
+    code: str
+    called: str
+
+
+ENGLISH = "english"
+LANGUAGES: dict[str, Language] = {
+    name: Language(name, row["code"], row["called"]) for name, row in table("languages").items()
+}
+
+
+def language_named(text: str) -> str | None:
+    """Return the language that a text names (``german``, ``de``, ``Deutsch``), null where none is."""
+    known = (one for one in LANGUAGES.values() if fold(text) in map(fold, (one.name, one.code, one.called)))
+    return next((one.name for one in known), None)
+
+
+_SPOKEN = ContextVar("language", default=language_named(os.environ.get("DEBRIEF_LANGUAGE", "")) or ENGLISH)
+
+
+def language() -> Language:
+    """Return the language that is spoken now: ``DEBRIEF_LANGUAGE``, or what :func:`speak` chose."""
+    return LANGUAGES[_SPOKEN.get()]
+
+
+def speak(name: str) -> None:
+    """Speak a language of `LANGUAGES` from now on, in this thread or task alone."""
+    _SPOKEN.set(LANGUAGES[name].name)
+
+
+@contextmanager
+def speaking(name: str) -> Iterator[None]:
+    """Speak a language for a while."""
+    before = _SPOKEN.set(LANGUAGES[name].name)
+    try:
+        yield
+    finally:
+        _SPOKEN.reset(before)
+
+
 @cache
-def sentences() -> dict[str, str]:
-    """Return every sentence of the language table, by ``area.key``."""
+def said_in(name: str) -> dict[str, str]:
+    """Return the sentences that a language has of its own, by ``area.key``."""
     found: dict[str, str] = {}
-    for path in sorted((FOLDER / "english").glob("*.toml")):
+    for path in sorted((FOLDER / name).glob("*.toml")):
         with path.open("rb") as file:
             for key, text in tomllib.load(file).items():
                 found[f"{path.stem}.{key}"] = text
     return found
+
+
+@cache
+def _complete(name: str) -> dict[str, str]:
+    return said_in(ENGLISH) | said_in(name)
+
+
+def sentences() -> dict[str, str]:
+    """Return every sentence in the language spoken now, by ``area.key``; in English what it lacks."""
+    return _complete(_SPOKEN.get())
 
 
 def say(key: str, /, **values: object) -> str:

@@ -90,11 +90,11 @@ def test_time_zero_can_be_set_to_a_mark_and_given_back_to_the_rules(page):
 def test_the_address_holds_the_stretch_and_the_edition(page):
     opened(page, f"{EVENT}?from=240&to=420&edition=ERC+2021")
 
-    expect(page.locator(".edition select")).to_have_value("ERC 2021")
+    expect(page.locator('[data-answer="edition"]')).to_have_value("ERC 2021")
     expect(page.locator("#shown-words")).to_contain_text("Shown: 4:00 to 7:00")
     page.get_by_role("button", name="Whole event").click()
     expect(page.locator("#shown-words")).to_have_text("The whole event is shown.")
-    page.locator(".edition select").select_option("AHA 2020")
+    page.locator('[data-answer="edition"]').select_option("AHA 2020")
     page.wait_for_url(re.compile("AHA"))
     expect(page.locator("#figures")).to_contain_text("AHA 2020")
 

@@ -91,7 +91,7 @@ def test_several_files_are_one_event_or_several_as_asked(page):
     drop(page, *files)
     page.get_by_role("button", name="Several events").click()
     page.wait_for_load_state("networkidle")
-    expect(page.locator("#kept-events a", has_text="second.csv")).to_be_visible()
+    expect(page.locator("#events a", has_text="second.csv")).to_be_visible()
 
 
 def test_an_event_can_be_removed_from_this_computer(page):

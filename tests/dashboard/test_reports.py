@@ -7,6 +7,7 @@ from debrief.dashboard.markup import to_html
 from debrief.dashboard.pages import event
 from debrief.dashboard.reports import KEPT, Reports
 from debrief.dashboard.shelf import Shelf
+from debrief.dashboard.steps import steps
 from debrief.dashboard.twin import twin
 from debrief.dashboard.written import Row, rows, stands_behind
 from debrief.errors import BadSetting, NothingMeasurable
@@ -68,6 +69,7 @@ def test_time_zero_moves_every_time_and_goes_back_to_the_rules(reports):
         ({"time": "soon"}, "Time: read soon"),
         ({"kind": ""}, "Choose what happened"),
         ({"amount": "lots"}, "Amount: read lots"),
+        ({"length": "long"}, "How long: read long"),
     ],
 )
 def test_a_mark_that_cannot_be_added_is_refused_in_words(reports, changed, said):
@@ -79,13 +81,59 @@ def test_a_mark_that_cannot_be_added_is_refused_in_words(reports, changed, said)
 
 def test_a_mark_added_is_read_on_the_reference_clock(reports):
     measured = reports.get("vf_log_and_sheet")
-    review.add(measured, "14:10:00", "drug|epinephrine", "1", "mg", "said later")
+    given = {"detail": "epinephrine", "amount": "1", "unit": "mg", "route": "io", "note": "said later"}
+    review.add(measured, "14:10:00", "drug", **given)
     added = [row for row in reports.get("vf_log_and_sheet").rows if row.source == "added"]
 
     assert [(row.kind, row.detail, row.amount, row.note) for row in added] == [
-        ("drug", "epinephrine", "1 mg", "said later")
+        ("drug", "epinephrine", "1 mg io", "said later")
     ]
     assert added[0].time == pytest.approx(605, abs=1)
+
+
+def test_a_length_is_read_in_seconds(reports):
+    measured = reports.get("vf_log_and_sheet")
+    review.add(measured, "14:10:00", "pause", detail="moving", length="12,5")
+    [added] = [row for row in reports.get("vf_log_and_sheet").rows if row.source == "added"]
+
+    assert (added.kind, added.detail, added.amount) == ("pause", "moving", "for 0:12")
+
+
+def test_a_run_of_compressions_is_taken_out_and_put_back_as_one(reports):
+    measured = reports.get("sensor_then_device")
+    run = max(measured.rows, key=lambda row: row.count)
+    review.take(measured, run.name)
+    after = reports.get("sensor_then_device")
+    [out] = [row for row in after.rows if row.out]
+
+    assert run.count > 100
+    assert set(out.marks) == set(run.marks) == set(after.event.removed)
+    review.take(after, out.name)
+    assert reports.get("sensor_then_device").report["figures"] == measured.report["figures"]
+
+
+def test_the_pages_of_the_table_hold_every_mark_once(reports, monkeypatch):
+    monkeypatch.setattr(review, "MOST_ROWS", 40)
+    measured = reports.get("sensor_then_device")
+    pages = -(-len(measured.rows) // 40)
+    shown = [to_html(review.table(measured, review.Listed(page=page))) for page in range(pages + 1)]
+    names = [
+        name.split('"')[0]
+        for html in shown[:pages]
+        for name in html.split(f'data-set="{review.TAKEN}" data-value="')[1:]
+    ]
+
+    assert pages > 3
+    assert names == [row.name for row in measured.rows]
+    assert shown[pages] == shown[pages - 1]
+
+
+def test_a_page_is_turned_only_among_the_marks_it_was_a_page_of():
+    chosen = {"said": {"kind": "shock", "source": ""}}
+    among_all = {"value": f"3|{review.Listed().among}"}
+
+    assert review.Listed.of(None, among_all).page == 3
+    assert review.Listed.of(chosen, among_all) == review.Listed("shock")
 
 
 def mark(place, kind="compression", time_us=0, **more):
@@ -146,7 +194,8 @@ def test_the_timeline_moves_to_a_stretch_with_room_and_never_beyond_the_event():
 @pytest.mark.parametrize(
     ("search", "wanted"),
     [
-        ("?from=10&to=20&edition=ERC+2021", event.Asked("ERC 2021", (10.0, 20.0))),
+        ("?from=10&to=20&edition=ERC+2021", event.Asked("ERC 2021", None, (10.0, 20.0))),
+        ("?beside=ERC+2025&edition=none", event.Asked(None, "ERC 2025")),
         ("?from=20&to=10", event.Asked()),
         ("?from=nan&to=inf&edition=none", event.Asked()),
         ("?from=x", event.Asked()),
@@ -165,6 +214,24 @@ def test_every_item_of_the_picture_is_in_its_table(reports):
     for item in measured.picture.items:
         if item.hover and item.lane != "axis":
             assert to_html(item.hover) in table
+
+
+def test_a_second_edition_has_verdicts_of_its_own(reports):
+    alone = reports.get("vf_log_and_sheet", "AHA 2020")
+    both = reports.get("vf_log_and_sheet", "AHA 2020", "ERC 2025")
+    line = "Asked: less than 5 s, ERC 2025: not met."
+
+    assert line not in to_html(column.column(alone.report, alone.extent))
+    assert line in to_html(column.column(both.report, both.extent))
+
+
+def test_steps_are_every_mark_and_pause_with_what_was_written(reports):
+    measured = reports.get("vf_log_and_sheet")
+    told = to_html(steps(measured))
+
+    assert told.count("<li") == len(measured.report["occurrences"]) + len(measured.report["pauses"])
+    assert "2:22: shock 200 J. Written 2025-11-06 14:02:17 in monitor_log.csv." in told
+    assert told.count("data-pause") == len(measured.report["pauses"])
 
 
 def test_every_sentence_has_its_evidence(reports):

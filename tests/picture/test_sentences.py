@@ -5,6 +5,7 @@ import re
 import pytest
 
 from debrief import words
+from debrief.assess import assess
 from debrief.measures import MEASURES
 from debrief.picture.sentences import (
     SHAPES,
@@ -18,6 +19,9 @@ from debrief.picture.sentences import (
     value_text,
     verdict_words,
 )
+from debrief.resources import shipped
+
+SAMPLES = sorted(path for path in shipped("sample_events").iterdir() if path.name[0] not in "._")
 
 
 def by_figure(report):
@@ -185,7 +189,22 @@ def test_causes_add_up_to_all_hands_off_seconds(events):
     assert sum(bar.share for bar in found.bars) == pytest.approx(1)
     assert found.bars[0].cause == "advanced_airway"
     assert found.bars[-1].cause == "unexplained"
-    assert found.what_if == "With every pause at most 10\u202fs, hands would have been on for 93\u202f%."
+    assert sum(sum(bar.pauses) for bar in found.bars) == 147
+
+
+@pytest.mark.parametrize("path", SAMPLES, ids=lambda path: path.stem)
+def test_what_if_is_the_measured_fraction_with_every_pause_cut(path):
+    """The same sum as the measure's, from what the page holds alone; uncut it is the fraction itself."""
+    report = assess([path], draws=0).to_dict()
+    figures = {figure["name"]: figure for figure in report["figures"]}
+    fraction = figures["chest_compression_fraction"]["value"]
+    found = causes(report)
+    if fraction is None:
+        assert found is None
+        return
+
+    assert found.fraction(found.cap_s) == pytest.approx(report["parameters"]["what_if_fraction"], abs=1e-9)
+    assert found.fraction(1e9) == pytest.approx(fraction, abs=1e-9)
 
 
 def test_without_pauses_there_are_no_causes(events):

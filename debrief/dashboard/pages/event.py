@@ -10,11 +10,12 @@ from dash.development.base_component import Component
 
 from debrief import targets
 from debrief.dashboard import column, review, shell, timeline
-from debrief.dashboard.mapper import MEANINGS_PLACE, all_meanings
 from debrief.dashboard.markup import Part, to_html
 from debrief.dashboard.reports import KEPT, Measured, Reports
-from debrief.dashboard.review import Said
+from debrief.dashboard.review import Listed, Said
+from debrief.dashboard.shelf import Shelf
 from debrief.dashboard.shell import EDITION, PARTS, URL
+from debrief.dashboard.steps import KEYS, STEPS, keys, steps
 from debrief.dashboard.twin import one_item, twin
 from debrief.picture.sentences import causes, head_line, summary_line
 from debrief.words import say
@@ -26,28 +27,34 @@ PICKED = "picked"
 
 @dataclass(frozen=True)
 class Asked:
-    """What an address asks for beside the event: the edition and the stretch of timeline. [s]"""
+    """What an address asks for: the edition, a second one beside it, and the stretch of timeline. [s]"""
 
     edition: str | None = None
+    beside: str | None = None
     stretch: tuple[float, float] | None = None
 
 
 def asked(search: str | None) -> Asked:
     """Read the part of an address behind the question mark; what makes no sense is left out."""
     found = parse_qs((search or "").removeprefix("?"))
-    edition = found.get("edition", [""])[0]
+    known = targets.editions()
+    edition, beside = (next(iter(found.get(name, [])), "") for name in ("edition", "beside"))
     try:
         start, end = float(found["from"][0]), float(found["to"][0])
     except (KeyError, ValueError):
         start = end = 0.0
     good = -1e7 < start < end < 1e7
-    return Asked(edition if edition in targets.editions() else None, (start, end) if good else None)
+    return Asked(
+        edition if edition in known else None,
+        beside if beside in known else None,
+        (start, end) if good else None,
+    )
 
 
 def layout(reports: Reports, search: str, event_id: str) -> Component:
     """Return the page; the graph is filled once the browser has said how wide it is."""
     wanted = asked(search)
-    measured = reports.get(event_id, wanted.edition)
+    measured = reports.get(event_id, wanted.edition, wanted.beside)
     return shell.framed(
         html.P(className="head", id="head"),
         html.Div(
@@ -62,7 +69,7 @@ def layout(reports: Reports, search: str, event_id: str) -> Component:
                     className="left",
                 ),
                 html.Section(
-                    [_editions(measured.report["edition"]), html.Div(id="figures")],
+                    [_editions(measured.report["edition"], wanted.beside), html.Div(id="figures")],
                     **{"aria-label": say("pages.figures_title")},
                 ),
             ],
@@ -79,13 +86,14 @@ def layout(reports: Reports, search: str, event_id: str) -> Component:
                 html.Div(id="review"),
             ]
         ),
-        html.Div(id=MEANINGS_PLACE),
         html.P(id="downloads", className="note"),
         shell.store(timeline.FRAME),
+        shell.store(timeline.THEME),
         shell.store(timeline.SHOWN, list(wanted.stretch) if wanted.stretch else None),
         shell.store(EDITION),
         shell.store(review.CHANGED),
         shell.store(review.FILTER),
+        shell.store(review.TURNED),
         shell.store(review.MOMENT),
         shell.store(review.TAKEN),
         shell.store(column.ASKED),
@@ -94,6 +102,7 @@ def layout(reports: Reports, search: str, event_id: str) -> Component:
         invented=reports.invented(event_id),
         header=shell.top(
             html.Div(id="event-name", className="what"),
+            before=_neighbours(reports.shelf, event_id),
             links=[
                 ("nav_event", f"/event/{event_id}", True),
                 ("nav_understood", f"/event/{event_id}/understood", False),
@@ -115,8 +124,9 @@ def said(measured: Measured) -> dict[str, str]:
         "problems": column.problems(report),
         "twin": twin(picture),
         "review": review.panel(measured),
+        STEPS: steps(measured),
+        f"{KEYS}-list": keys(),
         "downloads": _downloads(measured),
-        MEANINGS_PLACE: all_meanings(),
     }
     return {name: to_html(part) for name, part in parts.items()}
 
@@ -133,18 +143,43 @@ def _head(line: str) -> list[Part]:
     return [html.Strong(lead + colon), rest] if colon else [line]
 
 
-def _editions(chosen: str) -> Component:
-    return html.Form(
-        html.Label(
+def _neighbours(shelf: Shelf, event_id: str) -> list[Component]:
+    """Return links to the event before and the one after, as the list of events has them."""
+    listed = shelf.listed()
+    if event_id not in listed:
+        return []
+    at = listed.index(event_id)
+    beside = (
+        ("before", "←", listed[at - 1] if at else None),
+        ("after", "→", next(iter(listed[at + 1 :]), None)),
+    )
+    return [
+        html.A(
             [
-                say("pages.edition"),
-                shell.select(
-                    [(name, name) for name in targets.editions()],
-                    chosen,
-                    **{"data-answer": "edition", "data-address": "edition"},
-                ),
-            ]
-        ),
+                html.Span(arrow, **{"aria-hidden": "true"}),
+                html.Span(say(f"pages.event_{side}"), className="hidden"),
+            ],
+            href=f"/event/{name}",
+            title=say(f"pages.event_{side}"),
+        )
+        for side, arrow, name in beside
+        if name
+    ]
+
+
+def _editions(chosen: str, beside: str | None) -> Component:
+    names = [(name, name) for name in targets.editions()]
+    lists = (("edition", names, chosen), ("beside", [("", say("pages.beside_none")), *names], beside or ""))
+    return html.Form(
+        [
+            html.Label(
+                [
+                    say(f"pages.{key}"),
+                    shell.select(choices, standing, **{"data-answer": key, "data-address": key}),
+                ]
+            )
+            for key, choices, standing in lists
+        ],
         className="edition",
         **{"data-answers": EDITION},
     )
@@ -160,6 +195,8 @@ def _downloads(measured: Measured) -> list[Part]:
         html.A("JSON", href=f"{here}/report.json?{asking}"),
         ", ",
         html.A("CSV", href=f"{here}/figures.csv?{asking}"),
+        "; ",
+        html.A(say("pages.download_picture"), href=f"{here}/timeline.svg"),
     ]
 
 
@@ -167,9 +204,11 @@ def register(app: Dash, reports: Reports) -> None:
     """Add the callbacks of the page."""
 
     def measured(path: str, edition: Said | None, search: str) -> Measured:
-        chosen = edition["said"]["edition"] if edition else asked(search).edition
+        wanted = asked(search)
+        if edition:
+            wanted = Asked(edition["said"]["edition"], edition["said"]["beside"] or None)
         match = ADDRESS.fullmatch(path)
-        return reports.get(match["event_id"] if match else "", chosen)
+        return reports.get(match["event_id"] if match else "", wanted.edition, wanted.beside)
 
     where = [State(URL, "pathname"), State(URL, "search")]
     timeline.register(app, measured, where)
@@ -178,10 +217,21 @@ def register(app: Dash, reports: Reports) -> None:
         Output(PARTS, "data"),
         Input(EDITION, "data"),
         Input(review.CHANGED, "data"),
+        State(review.FILTER, "data"),
+        State(review.TURNED, "data"),
         *where,
     )
-    def say_all(edition: Said | None, _changed: str, path: str, search: str) -> dict[str, str]:
-        return said(measured(path, edition, search))
+    def say_all(
+        edition: Said | None,
+        _changed: str,
+        chosen: Said | None,
+        turned: Said | None,
+        path: str,
+        search: str,
+    ) -> dict[str, str]:
+        event = measured(path, edition, search)
+        listed = Listed.of(chosen, turned)
+        return said(event) | ({"review": to_html(review.panel(event, listed))} if listed != Listed() else {})
 
     @app.callback(
         Output(PARTS, "data", allow_duplicate=True),

@@ -32,7 +32,11 @@ def layout(reports: Reports, search: str) -> Component:
                     ]
                 ),
                 html.Section(
-                    [html.H2(words.say("pages.kept_title")), html.Div(_kept(reports.shelf), id=KEPT)],
+                    [
+                        html.H2(words.say("pages.kept_title")),
+                        html.P(html.A(words.say("pages.kept_list"), href="/events")),
+                        html.Div(_kept(reports.shelf), id=KEPT),
+                    ],
                 ),
             ],
             className="pair",
