@@ -178,7 +178,8 @@ class Course:
     """A structure placed on the axis. Items keep their structure's order within each draw. [us]
 
     ``hands_by``: hands-on by the order of sources asked; ``hands_on``: of all, gaps under the shortest pause
-    closed; ``mechanical``: where a device is at work, hands-on or not. ``opens``, ``closes``: the window of each episode, none where it closes no later than it opens.
+    closed; ``mechanical``: where a device is at work, hands-on or not. ``opens``, ``closes``: the window of
+    each episode, none where it closes no later than it opens.
     ``windows`` (one a row of ``window_episode``): where in them hands-on is asked for; ``asked``: the covered
     part of them; ``pauses``: its hands-off stretches; ``singles``: single compressions by hand in them.
     """
