@@ -22,7 +22,6 @@ from debrief.model.structure import (
     INFUSION,
     OTHER_ROUTE,
     OUTSIDE_ARREST,
-    ROSC,
     Course,
     People,
     Placing,
