@@ -240,8 +240,12 @@ def _end_of_record(occ: Occurrences, position: Ints) -> Ints:
 
 
 def mechanical(occ: Occurrences) -> Runs:
-    """Return where a device compresses, by any source: to its stop, a start by hand or a close."""
-    rows = np.flatnonzero(occ.of("mechanical_start", "mechanical_stop", "compressions_start", *CLOSING))
+    """Return where a device compresses, by any source: to its stop, a start by hand or an end.
+
+    It may go on for a while into extracorporeal flow.
+    """
+    ends_it = ("mechanical_stop", "compressions_start", "rosc", "efforts_ended")
+    rows = np.flatnonzero(occ.of("mechanical_start", *ends_it))
     starts, ends = alternate(occ.event[rows], occ.of("mechanical_start")[rows])
     started, ended = rows[starts], rows[ends]
     never = absolute(np.full(len(starts), NEVER))
