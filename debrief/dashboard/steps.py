@@ -89,7 +89,7 @@ def keys() -> list[Part]:
         ),
         html.Label(
             [tag("input", type="checkbox", id="single-keys"), html.Span(say("pages.keys_on"))],
-            className="check",
+            className="switch",
         ),
         html.P(say("pages.keys_note"), className="note"),
         html.Button(say("pages.keys_close"), type="button", **{"data-closes": ""}),

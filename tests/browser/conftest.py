@@ -1,4 +1,4 @@
-"""A server over a fresh shelf, one browser for all, one window a module; nothing may leave this computer."""
+"""A server over a fresh shelf, one browser and one window for all; nothing may leave this computer."""
 
 import shutil
 import threading
@@ -47,9 +47,9 @@ def browser():
         opened.close()
 
 
-@pytest.fixture(scope="module")
+@pytest.fixture(scope="session")
 def window(browser, address):
-    """One window a module, so that scripts are loaded once. Every request and complaint is kept."""
+    """One window for all, so that scripts are loaded once. Every request and complaint is kept."""
     context = browser.new_context(
         base_url=address,
         viewport={"width": 1440, "height": 1000},
@@ -70,7 +70,7 @@ def window(browser, address):
 
 @pytest.fixture
 def page(window):
-    """The module's window; a test fails where anything was asked of the outside or the browser complained."""
+    """The window; a test fails where anything was asked of the outside or the browser complained."""
     window.outside.clear()
     window.complaints.clear()
     yield window
