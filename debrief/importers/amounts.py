@@ -3,6 +3,7 @@
 import re
 from dataclasses import dataclass
 from functools import cache, lru_cache
+from math import inf, nan
 
 from debrief import words
 from debrief.importers.notices import Notice, notice
@@ -20,6 +21,7 @@ _SECONDS = re.compile(rf"({_NUMBER})\s*(seconds|second|secs|sec|s|minutes|minute
 _BARE = re.compile(rf"(?<![\w.,:#]){_NUMBER}(?![\w:])")
 _LONGEST = 200
 """Letters in a text in which amounts are looked for; a longer one is a story."""
+_DIGITS = 18
 _LINKS = {"of", "in", "at", "a", "strength", "solution", "with", "to"}
 _EXPECTED = {
     "shock": ("energy",),
@@ -50,12 +52,17 @@ NOTHING = Reading()
 
 @dataclass(frozen=True)
 class Amount:
-    """An amount in its canonical unit. ``infusion``: it is a rate."""
+    """An amount in its canonical unit, ``factor`` times what was written. ``infusion``: it is a rate.
+
+    ``most`` is the amount above which a reader is asked.
+    """
 
     value: float | None = None
     unit: str | None = None
     infusion: bool = False
     notices: tuple[Notice, ...] = ()
+    factor: float = 1.0
+    most: float = inf
 
 
 def number(text: str, decimal_comma: bool = False) -> float:
@@ -165,30 +172,51 @@ def settle(found: Reading, kind: str, detail: str | None) -> Amount:
     """
     if found.value is None:
         return Amount()
-    value, named, notices = found.value, found.unit, []
+    factor, named, notices = 1.0, found.unit, []
     known = UNITS.get(named) if named else None
-    shown = f"{value:.12g} {named or ''}".strip()
+    shown = f"{found.value:.12g} {named or ''}".strip()
     subject = (detail or kind).replace("_", " ")
     if known is None and named:
         notices.append(notice("unit_unknown", unit=named, subject=subject))
     elif known is None and _EXPECTED.get(kind) == ("energy",):
         named = "J"
     elif known is None and kind in ("drug", "etco2", "compression"):
-        notices.append(notice("unit_missing", value=f"{value:.12g}", subject=subject))
+        notices.append(notice("unit_missing", value=f"{found.value:.12g}", subject=subject))
     elif known and known.name == "mL" and kind == "drug" and found.mg_per_ml:
-        value, named = value * found.mg_per_ml, "mg"
+        factor, named = found.mg_per_ml, "mg"
     elif known:
-        value, named = value * known.factor, known.canonical
+        factor, named = known.factor, known.canonical
         if known.dimension not in _EXPECTED.get(kind, (known.dimension,)):
             notices.append(notice("unit_odd", amount=shown, subject=subject))
         elif kind == "drug" and known.dimension == "volume" and _wants_strength(detail):
             notices.append(notice("strength_missing", amount=shown, subject=subject))
-    value = float(f"{value:.12g}")
+    value = rounded(found.value * factor)
+    most = _most(kind, detail)
+    limit = most[0] if most and named == most[1] else inf
     if value < 0 or (value == 0 and KINDS[kind].family != "seen"):
         notices.append(notice("amount_not_positive", amount=shown, subject=subject))
-    elif (most := _most(kind, detail)) and named == most[1] and value > most[0]:
-        notices.append(notice("amount_large", amount=shown, subject=subject, most=f"{most[0]:g} {most[1]}"))
-    return Amount(value, named, bool(known and known.dimension.startswith("rate")), tuple(notices))
+    elif value > limit:
+        notices.append(notice("amount_large", amount=shown, subject=subject, most=f"{limit:g} {named}"))
+    infusion = bool(known and known.dimension.startswith("rate"))
+    return Amount(value, named, infusion, tuple(notices), factor, limit)
+
+
+def rounded(value: float) -> float:
+    """Return an amount to twelve digits, so that a factor leaves no trace behind them."""
+    return float(f"{value:.12g}")
+
+
+def plain(text: str, decimal_comma: bool) -> float:
+    """Return a positive number of digits and one point at most, NaN where a text is anything else."""
+    digits = text.replace(",", ".") if decimal_comma else text
+    whole = digits.replace(".", "", 1)
+    if (
+        not (whole.isdecimal() and whole.isascii() and len(whole) < _DIGITS)
+        or digits[-1] == "."
+        or digits[0] == "."
+    ):
+        return nan
+    return float(digits) or nan
 
 
 def _wants_strength(detail: str | None) -> bool:

@@ -106,8 +106,7 @@ def lay_out(grid: Grid) -> Layout:
             headings.pop()
     columns = _by_heading(headings)
     texts = [[text_of(cell) for cell in row] for row in body]
-    columns = _by_content(columns, texts)
-    columns = _by_kind(columns, texts)
+    columns = _by_kind(columns, _by_content(columns, texts), texts)
     return Layout(layout_digest([column.name for column in columns]), at, tuple(columns))
 
 
@@ -230,7 +229,8 @@ def _named(column: Column, heading: str, guess: _Guess) -> Column:
 
 
 def _by_content(columns: list[Column], body: list[list[str]]) -> list[Column]:
-    """Give columns that no heading named to the times and the marks, where their cells tell."""
+    """Return columns, those that no heading named given to times and marks, where their cells tell."""
+    columns = list(columns)
     tests: dict[Meaning, tuple[Callable[[list[str]], float], float]] = {
         "time": (_share_of_times, 0.5),
         "mark": (_share_of_marks, 0.01),  # most labels may be new, and are asked about
@@ -249,13 +249,19 @@ def _by_content(columns: list[Column], body: list[list[str]]) -> list[Column]:
     return columns
 
 
-def _by_kind(columns: list[Column], body: list[list[str]]) -> list[Column]:
-    """Tell columns whose headings name marks, and columns that name the event of each row."""
+def _by_kind(headed: list[Column], columns: list[Column], body: list[list[str]]) -> list[Column]:
+    """Tell columns whose headings name marks, and columns that name the event of each row.
+
+    Where there are such columns, no other holds marks unless its heading says so.
+    """
     named = [column.sure in ("exact", "close") for column in columns]
     bases = [_parted(column.name.split(" (")[0])[0] for column in columns]
     found = spread.meanings_of(bases, [column.meaning for column in columns], named, body)
+    spread_out = "marks" in found or "mark_time" in found
     for index, meaning in enumerate(found):
-        if meaning != columns[index].meaning:
+        if meaning == "mark" and spread_out:
+            columns[index] = headed[index]
+        elif meaning != columns[index].meaning:
             sure: Sure = "unknown" if meaning == "ignored" else "content"
             columns[index] = replace(columns[index], meaning=meaning, sure=sure)
         elif meaning == "event_id" and "mark_time" not in found:

@@ -99,7 +99,7 @@ class _Part:
 
 def _with_neighbours(layout: Layout) -> Iterator[tuple[Column, tuple[Column, ...]]]:
     """Yield each column of marks with those that go with it; what stands before the first goes with it."""
-    kinds = layout.all("marks")
+    kinds = [column for column in layout.columns if column.meaning in ("marks", "mark")]
     start = 0
     for column, after in zip(kinds, [*kinds[1:], None], strict=True):
         end = after.index if after else len(layout.columns)
@@ -135,6 +135,8 @@ def _key(text: str) -> str:
 
 def _labels(column: Column, comma: bool) -> Callable[[str], str]:
     """Return what turns a cell of a column of marks into the label of a mark."""
+    if column.meaning == "mark":
+        return str
     base = column.name.split(" (")[0]
     kind, unit = kind_of(base), unit_of(column.name)
     behind = f" {unit}" if unit else ""

@@ -9,7 +9,7 @@ import numpy as np
 from debrief.importers.written import Triple, parse, parse_day
 from debrief.model.axis import Bools, Ints
 from debrief.model.columns import MISSING, Repeated, repeated
-from debrief.model.times import US
+from debrief.model.times import MINUTE_US, US
 
 Day = date | Triple | None
 
@@ -17,6 +17,8 @@ _CHUNK = 50_000
 _FARTHEST = 1 << 62
 """Counts further than this from their zero are not read. [us]"""
 _MICROSECOND = timedelta(microseconds=1)
+_FEWEST_SINCE_1970 = 10
+"""Digits in a count from 1970, at least."""
 _WIDTH = 18
 """Letters in a clock time with nine decimals."""
 _NUMBERS = ("clock", "clock_cell", "elapsed", "elapsed_cell", "decimals")
@@ -73,6 +75,7 @@ def parse_all(texts: Repeated[str]) -> Parsed:
 def _columns(texts: Sequence[str]) -> tuple[Ints, Bools, list[Day]]:
     """Return the readings of texts: numbers and offsets one row each, flags one row each, and the days."""
     numbers, flags, days, done = _clocks(texts)
+    _counts(texts, numbers, flags, done)
     for row in np.flatnonzero(~done).tolist():
         found = parse(texts[row]) if texts[row] else None
         if found is not None:
@@ -134,6 +137,30 @@ def _clocks(texts: Sequence[str]) -> tuple[Ints, Bools, list[Day], Bools]:
         [day if is_done else None for day, is_done in zip(days, done.tolist(), strict=True)],
         done,
     )
+
+
+def _counts(texts: Sequence[str], numbers: Ints, flags: Bools, done: Bools) -> None:
+    """Fill in the readings of plain counts, ``90`` and ``12.345``, that no clock or calendar could mean."""
+    rows, wholes, fractions, decimals = [], [], [], []
+    for row in np.flatnonzero(~done).tolist():
+        whole, point, fraction = texts[row].partition(".")
+        digits = whole + fraction
+        if not (digits.isdecimal() and digits.isascii() and 0 < len(whole) < _FEWEST_SINCE_1970):
+            continue
+        if (len(fraction) == 2 and len(whole) == 2) if point else len(whole) == 4:
+            continue
+        if point and not fraction:
+            continue
+        rows.append(row)
+        wholes.append(int(whole))
+        fractions.append(int(fraction[:6].ljust(6, "0")))
+        decimals.append(len(fraction))
+    done[rows] = True
+    counts = np.array(wholes, np.int64) * US + np.array(fractions, np.int64)
+    blank = np.full(len(rows), MISSING)
+    minute, second = np.full(len(rows), MINUTE_US), np.full(len(rows), US)
+    numbers[:, rows] = np.array([blank, minute, counts, second, np.array(decimals, np.int64), blank])
+    flags[:, rows] = np.array([[True], [True], [False]])
 
 
 def _number(value: int | None) -> int:

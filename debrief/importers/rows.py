@@ -18,6 +18,8 @@ from debrief.model.columns import MISSING, Repeated, grouped, repeated, same
 from debrief.model.times import to_us
 from debrief.words import KINDS, fold, say
 
+MANY = 100
+"""Different cells in a column of amounts beyond which they are read as numbers, not one by one."""
 _DECIDING: tuple[Meaning, ...] = ("mark", "detail", "amount", "unit", "route")
 """The columns that decide together what a row says; lengths, roles and notes stand by themselves."""
 
@@ -67,6 +69,9 @@ class _Row:
     unit: str | None = None
     route: str | None = None
     length_s: float | None = None
+    factor: float | None = None
+    """What the number in the column of amounts was multiplied by; null where the amount is not that alone."""
+    most: float = np.inf
     notes: list[str] = field(default_factory=list)
     notices: list[Notice] = field(default_factory=list)
 
@@ -92,10 +97,7 @@ class RowReader:
         texts = {
             column.index: texts_of(grid, column.index) for columns in self.at.values() for column in columns
         }
-        deciding = [texts[column.index] for meaning in _DECIDING for column in self.at[meaning]]
-        group, first = grouped([(column.codes, len(column.values)) for column in deciding], count)
-        alike = [self._alike({at: column[row] for at, column in texts.items()}) for row in first.tolist()]
-        self._tell(alike, group, grid.places)
+        alike, group, amount = self._grouped(texts, grid.places)
         codes = group.astype(np.int32)
         length, odd_lengths = self._length(grid, np.array([_us(each.length_s) for each in alike])[group])
         notes = [texts[column.index] for column in self.at["note"]]
@@ -104,12 +106,11 @@ class RowReader:
         notes += further
         notes.append(Repeated(["; ".join(filter(None, each.notes)) for each in alike], codes))
         notes += odd_lengths
-        amounts_of = [np.nan if each.amount is None else each.amount for each in alike]
         return Marks(
             label=Repeated([each.label for each in alike], codes),
             kind=Repeated([each.kind for each in alike], codes),
             detail=Repeated([each.detail for each in alike], codes),
-            amount=np.array(amounts_of, np.float64)[group],
+            amount=amount,
             unit=Repeated([each.unit for each in alike], codes),
             route=Repeated([each.route for each in alike], codes),
             length=length,
@@ -117,7 +118,54 @@ class RowReader:
             note=_joined_texts(notes, count),
         )
 
-    def _tell(self, alike: list[_Row], group: Ints, places: Places) -> None:
+    def _grouped(self, texts: dict[int, Repeated[str]], places: Places) -> tuple[list[_Row], Ints, Floats]:
+        """Return the different rows, which of them each row is, and its amount.
+
+        Where a column holds many different plain numbers, rows that differ in them alone are one: what is
+        read of one number is what is read of any, up to where a reader would be asked about it.
+        """
+        count = len(places)
+        counted = {
+            column.index: np.array([amounts.plain(text, self.comma) for text in texts[column.index].values])
+            for column in self.at["amount"]
+            if len(texts[column.index].values) > MANY
+        }
+        by_itself = np.zeros(count, np.bool_)
+        while True:
+            keys = []
+            for meaning in _DECIDING:
+                for column in self.at[meaning]:
+                    given, card = texts[column.index].codes, len(texts[column.index].values)
+                    if column.index in counted:
+                        plain = ~np.isnan(counted[column.index])[given] & ~by_itself
+                        given = np.where(plain, np.int32(card), given)
+                    keys.append((given, card + 1))
+            group, first = grouped(keys, count)
+            alike = [self._alike({at: column[row] for at, column in texts.items()}) for row in first.tolist()]
+            amount = np.array([np.nan if each.amount is None else each.amount for each in alike])[group]
+            odd = np.zeros(count, np.bool_)
+            for at, numbers in counted.items():
+                written = np.where(by_itself, np.nan, numbers[texts[at].codes])
+                odd |= self._scale(alike, group, written, amount)
+            if not odd.any():
+                break
+            by_itself |= odd
+        self._tell(alike, group, places, several=bool(counted))
+        return alike, group, amount
+
+    @staticmethod
+    def _scale(alike: list[_Row], group: Ints, written: Floats, amount: Floats) -> Bools:
+        """Give each row the amount that stands in it, and return which have to be read one by one."""
+        rows = np.flatnonzero(~np.isnan(written))
+        factor = np.array([each.factor or np.nan for each in alike])[group[rows]]
+        most = np.array([each.most for each in alike])[group[rows]]
+        scaled = written[rows] * factor
+        amount[rows] = [amounts.rounded(value) for value in scaled.tolist()]
+        odd = np.zeros(len(written), np.bool_)
+        odd[rows] = np.isnan(factor) | (amount[rows] > most)
+        return odd
+
+    def _tell(self, alike: list[_Row], group: Ints, places: Places, several: bool) -> None:
         """Tell of groups of rows at the places of all their rows."""
         if not any(each.notices for each in alike):
             return
@@ -125,7 +173,9 @@ class RowReader:
         edges = np.searchsorted(group[order], np.arange(len(alike) + 1))
         for number, each in enumerate(alike):
             rows = order[edges[number] : edges[number + 1]]
-            self.notices += [replace(told, place=places.take(rows)) for told in each.notices]
+            for told in each.notices:
+                shown = _first_of(told) if several and len(rows) > 1 else told
+                self.notices.append(replace(shown, place=places.take(rows)))
 
     def _alike(self, texts: dict[int, str]) -> _Row:
         """Return what one row says, by the texts of the columns that decide it."""
@@ -213,6 +263,7 @@ class RowReader:
         settled = amounts.settle(replace(found, unit=unit, mg_per_ml=strength), row.kind, row.detail)
         row.notices += settled.notices
         row.amount, row.unit = settled.value, settled.unit
+        row.factor, row.most = settled.factor if len(readings) == 1 else None, settled.most
         return settled.infusion
 
     def _route(self, row: _Row, texts: dict[int, str], meant: Meant) -> str | None:
@@ -245,6 +296,14 @@ class RowReader:
         if found is None:
             return MISSING
         return round(found * unit_s) if not set(text) - set("0123456789., ") else found
+
+
+def _first_of(told: Notice) -> Notice:
+    """Return a notice of one amount as one of several that begin with it."""
+    values = tuple(
+        (name, f"{value} ..." if name in ("value", "amount") else value) for name, value in told.values
+    )
+    return replace(told, values=values)
 
 
 def cells_of(grid: Grid, index: int) -> Repeated[Cell | None]:

@@ -1,10 +1,11 @@
 """Amounts, their units, and what is odd about them."""
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from debrief.importers import amounts
+from debrief.importers import amounts, read_event
+from debrief.importers import rows as reading_of_rows
 from debrief.words import UNITS
 
 
@@ -113,7 +114,9 @@ def test_what_is_odd_is_told_and_kept_as_read(text, unit, kind, detail, code):
 
 
 def test_energy_without_a_unit_is_in_joules():
-    assert settled("200", kind="shock", detail=None) == amounts.Amount(200.0, "J")
+    found = settled("200", kind="shock", detail=None)
+
+    assert (found.value, found.unit, found.notices) == (200.0, "J", ())
 
 
 @pytest.mark.parametrize("detail", ["saline", "blood"])
@@ -132,3 +135,54 @@ def test_what_is_no_amount_is_not_read(text):
 )
 def test_lengths(text, seconds):
     assert amounts.length_us(text) == (None if seconds is None else seconds * 1_000_000)
+
+
+AMOUNT = st.one_of(
+    st.floats(0.001, 900).map(lambda value: f"{value:.3f}"),
+    st.integers(0, 500).map(str),
+    st.sampled_from(
+        ["", "0", "-1", "52 mm", "1,5", "1,000", "5.1 cm", "2.1 in", "much", "1e3", "007", "5.", ".5"]
+    ),
+)
+
+
+@settings(deadline=None)
+@given(
+    rows=st.lists(
+        st.tuples(st.sampled_from(["compression", "shock", "epinephrine", "etco2 2 kPa"]), AMOUNT),
+        max_size=20,
+    ),
+    heading=st.sampled_from(
+        ["amount", "depth (mm)", "dose (mg)", "energy (J)", "depth (in)", "value (spoons)"]
+    ),
+    comma=st.booleans(),
+)
+def test_many_different_amounts_are_read_like_each_by_itself(tmp_path_factory, rows, heading, comma):
+    """Reading numbers of a column together changes no amount, unit or note, and tells of the same rows."""
+    sign = ";" if comma else ","
+    lines = [sign.join(["time", "mark", heading])]
+    lines += [
+        sign.join(["14:03", mark, amount if comma else amount.replace(",", " ")]) for mark, amount in rows
+    ]
+    path = tmp_path_factory.mktemp("amounts") / "log.csv"
+    path.write_text("\n".join([*lines, f"14:04{sign}ROSC{sign}"]) + "\n", encoding="utf-8")
+
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(reading_of_rows, "MANY", 10_000)
+        apart = read_event([path])
+        patch.setattr(reading_of_rows, "MANY", 0)
+        together = read_event([path])
+
+    assert together.marks.equals(apart.marks)
+    assert places(together) == places(apart)
+
+
+def places(event):
+    """Return all rows that are told, by code."""
+    found = {}
+    for each in event.problems:
+        for run in (each.place or "").split(", "):
+            first, _, last = run.partition("-")
+            rows = range(int(first), int(last or first) + 1) if first.isdecimal() else [first]
+            found.setdefault(each.code, set()).update(rows)
+    return found
