@@ -6,6 +6,7 @@ import json
 import socket
 import subprocess
 import sys
+import zipfile
 
 import pytest
 from click.testing import CliRunner
@@ -330,3 +331,33 @@ def test_serving_where_somebody_else_listens_is_one_message():
     assert done.returncode == 2
     assert f"Nothing can listen on 127.0.0.1:{port}" in done.stderr.decode()
     assert b"Traceback" not in done.stderr
+
+
+class TestSeveralEvents:
+    """Files and archives that hold several events."""
+
+    LOG = (
+        "Case,Time,Event\n7,14:03:22,CPR started\n9,08:10:00,CPR started\n7,14:12:00,ROSC\n9,08:20:00,ROSC\n"
+    )
+
+    def test_each_event_of_a_file_is_measured_by_itself(self, tmp_path):
+        path = tmp_path / "cases.csv"
+        path.write_text(self.LOG)
+
+        reports = json.loads(run("measure", path, "--format", "json", "--draws", 0).stdout)
+
+        assert [report["event"]["event_id"] for report in reports] == ["7", "9"]
+        assert all(
+            "several_events" not in [each["code"] for each in report["problems"]] for report in reports
+        )
+
+    def test_each_event_of_an_archive_is_measured_by_itself(self, tmp_path):
+        path = tmp_path / "week.zip"
+        with zipfile.ZipFile(path, "w") as file:
+            file.writestr("bay/event.json", json.dumps({"event_id": "bay-4"}))
+            file.writestr("bay/log.csv", "time,mark\n14:03,CPR started\n14:05,ROSC\n")
+            file.writestr("cases.csv", self.LOG)
+
+        reports = json.loads(run("measure", path, "--format", "json", "--draws", 0).stdout)
+
+        assert [report["event"]["event_id"] for report in reports] == ["bay-4", "7", "9"]

@@ -11,7 +11,7 @@ from debrief.errors import BadSetting
 from debrief.importers import delimited, headings, labels, objects, tables, workbook
 from debrief.importers.grid import Contents, Grid, Importer
 from debrief.importers.headings import Layout
-from debrief.importers.limits import check_size, refused
+from debrief.importers.limits import check_size, is_packed, refused
 from debrief.importers.mapping import Mapping, recall
 from debrief.importers.notices import Choice, Notice, Question, column_place, notice
 from debrief.importers.reading import Reader
@@ -69,7 +69,7 @@ def choose_importer(path: Path, named: str | None = None) -> Importer:
     if len(claiming) > 1:
         raise refused(path, "two_importers", first=claiming[0].name, second=claiming[1].name)
     if not claiming:
-        raise refused(path, "no_importer", names=names)
+        raise refused(path, "archive_here" if is_packed(head) else "no_importer", names=names)
     return claiming[0]
 
 

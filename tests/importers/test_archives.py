@@ -189,3 +189,11 @@ def test_no_name_leads_out_of_the_folder(tmp_path_factory, names):
     assert (folder / "good.csv").is_file()
     assert set(home.rglob("*")) == before
     assert all(each.resolve().is_relative_to(folder.resolve()) for each in Path(folder).rglob("*"))
+
+
+def test_an_archive_among_the_files_of_an_event_says_what_to_do(tmp_path):
+    path = pack(tmp_path / "bay.zip", {"log.csv": LOG})
+    (tmp_path / "log.csv").write_text(LOG)
+
+    with pytest.raises(UnreadableFile, match=r"bay\.zip: is an archive, .*Open a zip archive alone"):
+        read_event([tmp_path / "log.csv", path])

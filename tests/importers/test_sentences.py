@@ -32,7 +32,9 @@ def test_every_problem_has_a_severity_and_a_sentence(code):
     assert sentence.endswith((".", "{reason}"))
 
 
-@pytest.mark.parametrize("key", [*REFUSALS, "no_time_column", "no_mark_column"])
+@pytest.mark.parametrize(
+    "key", [*REFUSALS, "archive_here", "no_importer", "no_time_column", "no_mark_column"]
+)
 def test_every_refusal_names_the_file_and_ends_in_a_remedy(key):
     sentence = words.sentences()[f"importing.{key}"]
 
