@@ -14,24 +14,13 @@ from tests.reference_course import (
     TICKS,
     arrest_labels,
     cause_of,
-    channels,
-    episodes,
+    episode_of,
     first,
     first_rhythm,
-    once,
-    resolve,
+    laid_out,
     stretches,
-    time_zero,
-    unheard,
-    windows,
 )
-
-
-def ticks(seconds):
-    """Return seconds as whole ticks; they must be whole."""
-    whole = round(seconds * TICKS)
-    assert abs(whole - seconds * TICKS) < 1e-9, f"{seconds} s is no whole number of half seconds"
-    return whole
+from tests.reference_more import more
 
 
 def shock_pauses(time, episode, hands, covered, instants):
@@ -73,41 +62,23 @@ def why_not(mark, found):
     return "before" if mark["time"] < found[0][0] else "after"
 
 
-def reference(marks, min_pause_s=1.0):
+def reference(marks, min_pause_s=1.0, *, population="adult", weight_kg=None, window_s=None):
     """Measure one event: figures in seconds from time zero, and lists that stand in time order.
 
-    Times and lengths of the marks are seconds from any origin, in whole halves; `cell` is in seconds.
+    Times of the marks are seconds from any origin, in whole halves; lengths and `cell` are in seconds.
     """
     min_pause = min_pause_s * TICKS
-    marks = [
-        mark
-        | {
-            "time": ticks(mark["time"]),
-            "length": None if mark["length"] is None else ticks(mark["length"]),
-            "cell": mark["cell"] * TICKS,
-        }
-        for mark in marks
-    ]
-    marks = once(sorted(marks, key=lambda mark: mark["time"]))
-    zero, basis = time_zero(marks)
-    marks = [mark | {"time": mark["time"] - zero} for mark in marks]
-
-    every = channels(marks, min_pause)
-    measuring = [channel for channel in every if not channel[0]]
-    hands, covered, instants = resolve(measuring, min_pause)
-    deaf = {mark["source"] for mark in marks} - {channel[-1] for channel in measuring}
-    runs = sorted(stretches(hands) + [(at, at) for at in instants])
-    begins = unheard(marks, deaf, covered)
-    first_compression = first(marks, *STARTS, "compression")
-    if first_compression is not None:
-        hands = {tick for tick in hands if tick >= first_compression}
-        # Before the first compression of the event nothing is hands-on, and that is known.
-        covered |= set(range(min(0, marks[0]["time"]), first_compression))
-
-    found = episodes(marks, runs, begins)
-    looked = windows(marks, found, runs + [(at, at) for at in begins], first_compression)
+    laid = laid_out(marks, min_pause, window_s)
+    marks, found, hands, covered, instants = (
+        laid.marks,
+        laid.episodes,
+        laid.hands,
+        laid.covered,
+        laid.instants,
+    )
+    measured = bool(laid.measuring)
     answer = {
-        "time_zero_basis": basis,
+        "time_zero_basis": laid.basis,
         "episodes": [
             {"start": s / TICKS, "end": e / TICKS, "opened_by": o, "closed_by": c, "implied": i}
             for s, e, o, c, i in found
@@ -115,23 +86,24 @@ def reference(marks, min_pause_s=1.0):
         "first_rhythm": first_rhythm(marks),
     }
     figures = answer["figures"] = {}
-    answer |= hands_on_figures(
-        figures, marks, found, looked, hands, covered, instants, min_pause, bool(measuring)
-    )
-    answer["by_minute"] = by_minute(marks, looked, hands, covered, instants, min_pause)
-    answer["shocks"] = shock_figures(figures, marks, found, looked, hands, covered, instants, bool(measuring))
-    answer["doses"] = dose_figures(figures, marks, found, answer["shocks"], runs if measuring else None)
-    time_figures(figures, marks, found, first_compression)
+    answer |= hands_on_figures(figures, laid, min_pause)
+    answer["by_minute"] = by_minute(marks, laid.asked, hands, covered, instants, min_pause)
+    answer["shocks"] = shock_figures(figures, marks, found, laid.windows, hands, covered, instants, measured)
+    answer["doses"] = dose_figures(figures, marks, found, answer["shocks"], laid.runs if measured else None)
+    time_figures(figures, marks, found, laid.first_compression)
+    more(answer, laid, min_pause, population, weight_kg)
     return answer
 
 
-def hands_on_figures(figures, marks, found, looked, hands, covered, instants, min_pause, measured):
+def hands_on_figures(figures, laid, min_pause):
     """Add fractions, coverage and pauses.
 
     Reading: a covered hands-off stretch shorter than the least pause counts as hands-on at a window's edge
     too, but not before the first compression. Reading: `last_compression_to_end` is that of the last
     episode, from its window's end.
     """
+    marks, found, looked, measured = laid.marks, laid.episodes, laid.asked, bool(laid.measuring)
+    hands, covered, instants = laid.hands, laid.covered, laid.instants
     inside, pauses = set(), []
     for number, window in enumerate(looked):
         if window is None:
@@ -156,7 +128,7 @@ def hands_on_figures(figures, marks, found, looked, hands, covered, instants, mi
     figures["median_pause"] = median(lengths) / TICKS if lengths and seen else None
     for limit in (10, 20):
         figures[f"pauses_over_{limit}_s"] = sum(n > limit * TICKS for n in lengths) if seen else None
-    rest = found[-1][1] - looked[-1][1] if looked[-1] else None
+    rest = found[-1][1] - laid.windows[-1][1] if laid.windows[-1] else None
     figures["last_compression_to_end"] = rest / TICKS if measured and rest is not None else None
     total = sum(end - start for start, end, *_ in found) / TICKS
     figures["pulseless_time"] = figures["time_in_arrest"] = total
@@ -198,11 +170,6 @@ def by_minute(marks, looked, hands, covered, instants, min_pause):
             }
         )
     return rows
-
-
-def episode_of(time, found):
-    """Return which episode holds a time, its ends included; the earlier one where two touch."""
-    return next((n for n, (start, end, *_) in enumerate(found) if start <= time <= end), None)
 
 
 def shock_figures(figures, marks, found, looked, hands, covered, instants, measured):
@@ -275,6 +242,7 @@ def dose_figures(figures, marks, found, shocks, runs):
             {
                 "time": mark["time"] / TICKS,
                 "drug": mark["detail"],
+                "dose": mark["amount"],
                 "counted": reason is None,
                 "why_not": reason,
                 "gap": gap,
@@ -321,7 +289,7 @@ def time_figures(figures, marks, found, first_compression):
     def of(kind):
         return [mark["time"] for mark in marks if mark["kind"] == kind]
 
-    airways = [m["time"] for m in marks if m["kind"] == "airway" and m["detail"] in ADVANCED_AIRWAYS]
+    airways = [m["time"] for m in marks if m["kind"] == "airway" and m["detail"] in (None, *ADVANCED_AIRWAYS)]
     figures["time_to_first_compression"] = in_first([] if first_compression is None else [first_compression])
     figures["time_to_first_shock"] = in_first(of("shock"))
     figures["time_to_advanced_airway"] = in_first(airways)

@@ -9,6 +9,7 @@ Where the definitions leave a choice, the reading taken stands at a comment that
 """
 
 from itertools import pairwise
+from types import SimpleNamespace
 
 from debrief.words import ARREST_RHYTHMS, CAUSES, SHOCKABLE_RHYTHMS
 
@@ -17,7 +18,8 @@ STARTS = {"compressions_start", "mechanical_start"}
 STOPS = {"compressions_stop", "mechanical_stop"}
 BEGINS = {*STARTS, "compression"}
 CLOSING = {"rosc", "ecls_flow", "efforts_ended"}
-LABELS = {"rhythm", "rhythm_check", "pulse_check"}
+LABELS = {"rhythm", "rhythm_check", "pulse_check", "analysis"}
+SAID = {"advised": "shockable", "not_advised": "not_shockable"}
 
 
 def stretches(chosen, cuts=()):
@@ -57,8 +59,9 @@ def first(marks, *kinds):
 
 
 def arrest_labels(marks):
-    """Return the marks that carry an arrest rhythm."""
-    return [mark for mark in marks if mark["kind"] in LABELS and mark["detail"] in ARREST_RHYTHMS]
+    """Return the marks that carry an arrest rhythm; an analysis says shockable or not."""
+    labels = [mark | {"detail": SAID.get(mark["detail"], mark["detail"])} for mark in marks]
+    return [mark for mark in labels if mark["kind"] in LABELS and mark["detail"] in ARREST_RHYTHMS]
 
 
 def time_zero(marks):
@@ -282,3 +285,68 @@ def cause_of(pause, marks):
                 fits.add(name)
     ordered = [name for name in CAUSES if name in fits and name != "unexplained"] or ["unexplained"]
     return ordered[0], ordered[1:]
+
+
+def ticks(seconds, exactly=True):
+    """Return seconds as ticks, which must be whole where asked."""
+    count = round(seconds * TICKS)
+    assert not exactly or abs(count - seconds * TICKS) < 1e-9, (
+        f"{seconds} s is no whole number of half seconds"
+    )
+    return count if exactly else seconds * TICKS
+
+
+def episode_of(time, found):
+    """Return which episode holds a time, its ends included; the earlier one where two touch."""
+    return next((n for n, (start, end, *_) in enumerate(found) if start <= time <= end), None)
+
+
+def laid_out(marks, min_pause, window_s=None):
+    """Return the structure of one event, its times in ticks from time zero.
+
+    Reading: a window asked for, so long from the first compression, cuts `asked`; each episode keeps its own
+    window in `windows`.
+    """
+    marks = [
+        mark
+        | {
+            "time": ticks(mark["time"]),
+            "length": mark["length"] and ticks(mark["length"], exactly=mark["kind"] != "compression"),
+            "cell": mark["cell"] * TICKS,
+        }
+        for mark in marks
+    ]
+    marks = once(sorted(marks, key=lambda mark: mark["time"]))
+    origin, basis = time_zero(marks)
+    marks = [mark | {"time": mark["time"] - origin} for mark in marks]
+
+    measuring = [channel for channel in channels(marks, min_pause) if not channel[0]]
+    hands, covered, instants = resolve(measuring, min_pause)
+    deaf = {mark["source"] for mark in marks} - {channel[-1] for channel in measuring}
+    runs = sorted(stretches(hands) + [(at, at) for at in instants])
+    begins = unheard(marks, deaf, covered)
+    begun = first(marks, *STARTS, "compression")
+    if begun is not None:
+        hands = {tick for tick in hands if tick >= begun}
+        # Before the first compression of the event nothing is hands-on, and that is known.
+        covered |= set(range(min(0, marks[0]["time"]), begun))
+    found = episodes(marks, runs, begins)
+    whole = windows(marks, found, runs + [(at, at) for at in begins], begun)
+    until = None if window_s is None or begun is None else begun + window_s * TICKS
+    asked = [w and (w[0], w[1] if until is None else min(w[1], until)) for w in whole]
+    return SimpleNamespace(
+        marks=marks,
+        origin=origin,
+        basis=basis,
+        measuring=measuring,
+        hands=hands,
+        covered=covered,
+        instants=instants,
+        deaf=deaf,
+        runs=runs,
+        first_compression=begun,
+        episodes=found,
+        windows=whole,
+        until=until,
+        asked=[w if w and w[1] > w[0] else None for w in asked],
+    )

@@ -22,7 +22,8 @@ SHAPING = (
     "compressions_start",
     "mechanical_start",
 )
-BREATHS_AFTER = (13, 14, 15, 16, 17, 27, 28, 29, 30, 31, 32, 33)
+SWITCHES = ("compressions_start", "compressions_stop", "mechanical_start", "mechanical_stop")
+LABELS = ("rhythm", "rhythm_check", "pulse_check", "analysis")
 CAUSES = (None, "rhythm_or_pulse_check", "moving", "ultrasound", "compressor_change")
 
 
@@ -53,8 +54,11 @@ def written(row):
     return f"{at:%H:%M:%S}" if row["cell"] == 1.0 else f"{at:%H:%M:%S}.{at.microsecond // 100_000}"
 
 
-def write(marks, folder):
-    """Write marks as an event folder, one file a source, all clocks known to agree; return the folder."""
+def write(marks, folder, **context):
+    """Write marks as an event folder, one file a source, all clocks known to agree; return the folder.
+
+    ``context``: what else event.json holds.
+    """
     folder.mkdir(parents=True, exist_ok=True)
     sources = []
     for name in dict.fromkeys(row["source"] for row in marks):
@@ -69,7 +73,8 @@ def write(marks, folder):
         kind = mine[0]["source_kind"]
         date = f"{ORIGIN:%Y-%m-%d}"
         sources.append({"file": f"{name}.csv", "kind": kind, "times": "clock", "date": date, "clock": clock})
-    (folder / "event.json").write_text(json.dumps({"format": 1, "event_id": "made", "sources": sources}))
+    told = {"format": 1, "event_id": "made", "sources": sources} | context
+    (folder / "event.json").write_text(json.dumps(told))
     return folder
 
 
@@ -112,11 +117,25 @@ def started_and_stopped(draw, source, begin, stops=True):
 def single(draw, begin):
     """Return one arrest's single compressions, two a second (one, where stamps are whole seconds)."""
     found, at = [], begin
-    for _ in range(draw(st.integers(1, 4))):
-        count = draw(st.integers(1, 60).filter(lambda count: count not in BREATHS_AFTER))
-        one = mark(at, "compression", "released", source="puck", amount=50, unit="mm")
-        found += [one | {"time": at + n / 2} for n in range(count)]
-        at += count / 2 + draw(st.one_of(LENGTHS, halves(100, 140)))
+    cycles = draw(st.sampled_from([0, 0, 15, 30]))
+    unit, depths = draw(st.sampled_from([("mm", (38, 50, 60, 61)), ("cm", (4.5, 5, 6)), ("in", (2, 2.5))]))
+    for _ in range(draw(st.integers(3 if cycles else 1, 5 if cycles else 4))):
+        count = draw(st.integers(cycles - 2, cycles + 2) if cycles else st.integers(1, 60))
+        recoil = draw(st.sampled_from(["released", "leaning", None]))
+        depth, length = draw(st.sampled_from([None, *depths])), draw(st.sampled_from([None, 0.2, 0.3]))
+        found += [
+            mark(
+                at + n / 2,
+                "compression",
+                recoil,
+                source="puck",
+                amount=depth,
+                unit=depth and unit,
+                length=length,
+            )
+            for n in range(count)
+        ]
+        at += count / 2 + draw(halves(3, 11) if cycles else st.one_of(LENGTHS, halves(100, 140)))
     return found, found[-1]["time"]
 
 
@@ -180,6 +199,48 @@ def around(draw, end):
 
 
 @st.composite
+def breathed(draw, end):
+    """Return airway, breaths, ETCO2 in any of its units, changes of compressor, analyses, other drugs."""
+    found = []
+    for _ in range(draw(st.integers(0, 2))):
+        sort = draw(st.sampled_from(["tube", "supraglottic", "surgical", "bag_mask", None]))
+        found.append(mark(draw(halves(-300, end)), "airway", sort))
+    if draw(st.booleans()):
+        found.append(mark(draw(halves(0, end)), "airway_confirmed", "capnography"))
+    unit, values = draw(st.sampled_from([("mmHg", (4, 12, 35)), ("kPa", (1.2, 4.7)), ("percent", (1.5, 4))]))
+    for about in draw(st.lists(st.sampled_from([0, 600, 1200, end]), max_size=6)):
+        at = draw(halves(about, about + 120))
+        found.append(mark(at, "etco2", source="monitor", amount=draw(st.sampled_from(values)), unit=unit))
+    begin, step = draw(halves(0, end)), draw(halves(2, 40))
+    for number in range(draw(st.sampled_from([0, 0, 3, 20]))):
+        found.append(mark(begin + number * step, "ventilation", source="monitor"))
+    for _ in range(draw(st.integers(0, 4))):
+        found.append(mark(draw(halves(0, end)), "compressor_change"))
+    for _ in range(draw(st.integers(0, 2))):
+        said = draw(st.sampled_from(["advised", "not_advised"]))
+        found.append(
+            mark(draw(halves(0, end)), "analysis", said, source="monitor", length=draw(halves(1, 20)))
+        )
+    for _ in range(draw(st.integers(0, 1))):
+        drug = draw(st.sampled_from(["lidocaine", "atropine"]))
+        found.append(mark(draw(halves(0, end)), "drug", drug, amount=100, unit="mg", route="iv"))
+    if draw(st.booleans()):
+        found.append(mark(draw(halves(0, end)), "cardioversion", source="monitor", amount=100, unit="J"))
+    return found
+
+
+PEOPLE = st.fixed_dictionaries(
+    {},
+    optional={
+        "population": st.sampled_from(["adult", "child", "infant", "newborn_at_birth"]),
+        "age_years": st.sampled_from([0, 0.5, 1, 17.5, 18, 70]),
+        "weight_kg": st.sampled_from([0.1, 3.5, 20, 80, 400]),
+    },
+)
+"""What event.json says of the patient."""
+
+
+@st.composite
 def events(draw):
     """Return the marks of one event: up to three arrests, seen by one to three sources."""
     found = []
@@ -221,7 +282,9 @@ def events(draw):
             found.append(mark(at, "rearrest"))
         if closing in ("ecls_flow", "efforts_ended") and not again:
             break
-    found += draw(around(max(row["time"] for row in found) + 30))
+    end = max(row["time"] for row in found) + 30
+    found += draw(around(end))
+    found += draw(breathed(end)) if draw(st.booleans()) else []
     if whole_seconds:
         found = [
             row | {"time": row["time"] // 1, "cell": 1.0} if row["kind"] == "compression" else row
@@ -234,7 +297,8 @@ def apart(found):
     """Return the marks with each end of arrest in a half second of its own, and 90 s between two of them.
 
     Which of two marks of one instant came first is for their writer to say, and no two readings of one
-    definition need agree on it.
+    definition need agree on it; so a label goes that stands with a shock, an end or another label, and a
+    device's start or stop that stands with another source's.
     """
     kept, latest = [], None
     taken = {row["time"] for row in found if row["kind"] in SHAPING}
@@ -246,4 +310,14 @@ def apart(found):
                 continue
             latest = row["time"]
         kept.append(row)
-    return sorted(kept, key=lambda row: row["time"])
+    kept.sort(key=lambda row: (row["time"], row["kind"] in (*LABELS, *SWITCHES[2:])))
+    alone = {kind: ("shock", "rosc", "ecls_flow", "efforts_ended", *LABELS) for kind in LABELS}
+    alone |= dict.fromkeys(SWITCHES[2:], SWITCHES)
+    return [
+        row
+        for number, row in enumerate(kept)
+        if not any(
+            other["time"] == row["time"] and other["kind"] in alone.get(row["kind"], ())
+            for other in kept[:number]
+        )
+    ]

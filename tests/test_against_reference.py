@@ -36,9 +36,9 @@ def measured(marks, min_pause_s=1.0):
 
 
 def same(left, right):
-    """Return whether two values are equal; a compression that stands alone lasts a microsecond."""
+    """Return whether two values are equal; each compression that stands alone lasts a microsecond."""
     if isinstance(left, int | float) and isinstance(right, int | float):
-        return math.isclose(left, right, abs_tol=2.5e-6)
+        return math.isclose(left, right, abs_tol=2e-5)
     return left == right
 
 

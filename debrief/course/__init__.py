@@ -8,7 +8,7 @@ axis for given times: the point times of many events, or many draws of one. Noth
 import numpy as np
 
 from debrief.course.episodes import episodes_of
-from debrief.course.hands import hands_on_of, order_of, placed
+from debrief.course.hands import INSTANT_US, hands_on_of, order_of, placed
 from debrief.course.windows import asked_singles, in_order, windows_of
 from debrief.model import axis, spans
 from debrief.model.axis import Bools, Ints
@@ -150,7 +150,7 @@ def place(structure: Structure, times: Times, *, window_us: int | None = None) -
         windows=windows,
         window_episode=window_episode,
         asked=asked,
-        pauses=off.only(off.length >= structure.min_pause_us),
+        pauses=off.only(off.length >= structure.min_pause_us - INSTANT_US),
         singles=asked_singles(structure, window_us),
         shock=shock,
         dose=placing.marks(structure.doses),

@@ -10,7 +10,7 @@ from debrief.model.spans import Spans
 from debrief.model.structure import Placing
 
 INSTANT_US = 1
-"""How long a compression lasts that stands alone: it parts two pauses. [us]"""
+"""How long a compression lasts that stands alone; it parts two pauses, the second so much shorter. [us]"""
 
 
 def order_of(occ: Occurrences, measures: Bools) -> Ints:
@@ -51,5 +51,5 @@ def hands_on_of(
         by_order.append(spans.intersect(hands, mine))
         covered = spans.union(covered, mine)
     hands_on = spans.union(*by_order) if by_order else spans.NONE
-    closed = spans.merge(hands_on.start, hands_on.end, min_pause_us - 1)
+    closed = spans.merge(hands_on.start, hands_on.end, min_pause_us - INSTANT_US - 1)
     return spans.intersect(closed, covered), tuple(by_order), covered
