@@ -6,12 +6,12 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from debrief.importers import labels
+from debrief.importers.cells import beyond_columns, cells_of, texts_of
 from debrief.importers.grid import Cell, Grid
 from debrief.importers.headings import Column, Layout, unit_of
 from debrief.importers.mapping import Answer, Meaning
 from debrief.importers.notices import Notice, notice
 from debrief.importers.places import Places
-from debrief.importers.rows import beyond_columns, cells_of, texts_of
 from debrief.importers.spread import kind_of, timed_kind
 from debrief.model.axis import Bools, Ints
 from debrief.model.columns import Repeated, joined, same

@@ -9,6 +9,7 @@ import numpy as np
 
 from debrief.errors import BadSetting
 from debrief.importers import delimited, headings, labels, objects, tables, workbook
+from debrief.importers.cells import texts_of
 from debrief.importers.grid import Contents, Grid, Importer
 from debrief.importers.headings import Layout
 from debrief.importers.limits import check_size, is_packed, refused
@@ -16,7 +17,6 @@ from debrief.importers.mapping import Mapping, recall
 from debrief.importers.notices import Choice, Notice, Question, column_place, notice
 from debrief.importers.reading import Reader
 from debrief.importers.ready import ReadyMarks, ready
-from debrief.importers.rows import texts_of
 from debrief.importers.settings import Settings
 from debrief.importers.splitting import named, several_events
 from debrief.importers.written import parse

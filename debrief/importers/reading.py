@@ -11,13 +11,14 @@ import pyarrow as pa
 
 from debrief.errors import BadSetting
 from debrief.importers import labels, splitting, times
+from debrief.importers.cells import cells_of, texts_of
 from debrief.importers.grid import Cell, Grid, text_of, text_of_times
 from debrief.importers.headings import Layout
 from debrief.importers.limits import refused
 from debrief.importers.mapping import Mapping
 from debrief.importers.melting import melted, wide
 from debrief.importers.notices import Notice, column_place, notice
-from debrief.importers.rows import Marks, RowReader, cells_of, texts_of
+from debrief.importers.rows import Marks, RowReader
 from debrief.importers.settings import Settings
 from debrief.importers.splitting import named, several_events
 from debrief.importers.spread import kind_of

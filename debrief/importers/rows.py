@@ -7,14 +7,15 @@ import numpy as np
 
 from debrief.importers import amounts, labels
 from debrief.importers.amounts import Reading
-from debrief.importers.grid import Cell, Grid, text_of
+from debrief.importers.cells import beyond_columns, joined_texts, texts_of
+from debrief.importers.grid import Grid
 from debrief.importers.headings import Layout
 from debrief.importers.labels import Meant
 from debrief.importers.mapping import Mapping, Meaning
 from debrief.importers.notices import Notice, Told, notice
 from debrief.importers.places import Places
 from debrief.model.axis import Bools, Floats, Ints
-from debrief.model.columns import MISSING, Repeated, grouped, repeated, same
+from debrief.model.columns import MISSING, Repeated, grouped, same
 from debrief.model.times import to_us
 from debrief.words import KINDS, fold, say
 
@@ -115,7 +116,7 @@ class RowReader:
             route=Repeated([each.route for each in alike], codes),
             length=length,
             role=_role(texts_of(grid, self.role.index)) if self.role else same(None, count),
-            note=_joined_texts(notes, count),
+            note=joined_texts(notes, count),
         )
 
     def _grouped(self, texts: dict[int, Repeated[str]], places: Places) -> tuple[list[_Row], Ints, Floats]:
@@ -306,45 +307,9 @@ def _first_of(told: Notice) -> Notice:
     return replace(told, values=values)
 
 
-def cells_of(grid: Grid, index: int) -> Repeated[Cell | None]:
-    """Return a column of a grid; empty where it has no such column."""
-    return grid.columns[index] if index < len(grid.columns) else same("", len(grid))
-
-
-def texts_of(grid: Grid, index: int) -> Repeated[str]:
-    """Return a column of a grid as text."""
-    return cells_of(grid, index).map(text_of)
-
-
-def beyond_columns(grid: Grid, width: int) -> tuple[list[Repeated[str]], list[Notice]]:
-    """Return what stands right of the last column, and tell of rows that are too long or too short."""
-    notices = []
-    further = [texts_of(grid, index) for index in range(width, len(grid.columns))]
-    if grid.beyond:
-        rest = ["; ".join(map(text_of, grid.beyond.get(row, ()))) for row in range(len(grid))]
-        further.append(repeated(rest))
-    long = np.zeros(len(grid), np.bool_)
-    for column in further:
-        long |= column.where(bool)
-    if long.any():
-        notices.append(notice("row_long", grid.places.take(long), width=width))
-    short = cells_of(grid, width - 1).where(lambda cell: cell is None)
-    if width and short.any():
-        notices.append(notice("row_short", grid.places.take(short), width=width))
-    return further, notices
-
-
 def _us(seconds: float | None) -> int:
     return MISSING if seconds is None else to_us(seconds)
 
 
 def _role(texts: Repeated[str]) -> Repeated[str | None]:
     return Repeated([text or None for text in texts.values], texts.codes)
-
-
-def _joined_texts(columns: list[Repeated[str]], count: int) -> Repeated[str | None]:
-    """Return the texts of several columns together, null where none of them holds any."""
-    held = [column for column in columns if column.where(bool).any()]
-    group, first = grouped([(column.codes, len(column.values)) for column in held], count)
-    joined = ["; ".join(filter(None, (column[row] for column in held))) or None for row in first.tolist()]
-    return Repeated(joined, group.astype(np.int32))

@@ -9,11 +9,11 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from debrief.importers.cells import texts_of
 from debrief.importers.grid import Grid
 from debrief.importers.headings import Layout
 from debrief.importers.notices import Notice, notice
 from debrief.importers.places import Places
-from debrief.importers.rows import texts_of
 from debrief.importers.times import Times
 from debrief.model.axis import Bools, Ints
 from debrief.model.columns import MISSING, Repeated

@@ -11,6 +11,7 @@ import numpy as np
 
 from debrief.errors import UnreadableFile
 from debrief.importers import labels
+from debrief.importers.cells import texts_of
 from debrief.importers.grid import text_of
 from debrief.importers.headings import Sure
 from debrief.importers.mapping import Answer, Mapping, Meaning
@@ -18,7 +19,6 @@ from debrief.importers.notices import Choice, Question, gather
 from debrief.importers.opening import Opened, open_file
 from debrief.importers.reading import Reader
 from debrief.importers.ready import ReadyMarks
-from debrief.importers.rows import texts_of
 from debrief.importers.settings import Settings
 from debrief.model.columns import MISSING
 from debrief.model.event import Scale, SourceKind
