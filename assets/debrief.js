@@ -81,6 +81,14 @@
   }
   window.dash_clientside = Object.assign({}, window.dash_clientside, { page: { paint } });
 
+  /* first the answer to a click, then the timeline, which takes longer to draw */
+  let moving = null;
+  debrief.painted.push((part) => {
+    if (!moving || !part.id.startsWith("evidence-")) return;
+    const move = moving;
+    moving = null;
+    window.requestAnimationFrame(() => setTimeout(move));
+  });
   document.addEventListener("click", (event) => {
     const hit = event.target.closest && event.target.closest("button");
     if (!hit) return;
@@ -90,7 +98,10 @@
     const open = hit.getAttribute("aria-expanded") !== "true";
     if (hit.hasAttribute("aria-expanded")) hit.setAttribute("aria-expanded", String(open));
     if (hit.dataset.set) set(hit.dataset.set, { data: { value: hit.dataset.value, open, at: Date.now() } });
-    if (hit.dataset.from) open ? debrief.show(Number(hit.dataset.from), Number(hit.dataset.to)) : debrief.show(null);
+    if (!hit.dataset.from) return;
+    const move = () => { open ? debrief.show(Number(hit.dataset.from), Number(hit.dataset.to)) : debrief.show(null); };
+    if (hit.dataset.set) moving = move;
+    else move();
   });
   document.addEventListener("click", (event) => {
     const hit = event.target.closest && event.target.closest("[data-sure]");

@@ -52,7 +52,7 @@
   }
   function watch() {
     const box = document.getElementById("timeline");
-    if (box && !box.dataset.measured) { box.dataset.measured = "yes"; frame(); }
+    if (box && !box.dataset.measured) { box.dataset.measured = "yes"; setTimeout(frame); }  /* after the first round of callbacks */
     const shown = document.querySelector("#timeline .js-plotly-plot");
     if (!shown || !shown.on || shown.dataset.watched) return;
     shown.dataset.watched = "yes";
@@ -144,8 +144,12 @@
 
   /* the picture for paper is drawn by the server, in light colours; it comes when there is time */
   const quiet = window.requestIdleCallback || ((work) => setTimeout(work, 300));
-  async function picture() {
+  let coming = false;
+  function picture() {
+    if (coming) return;
+    coming = true;
     quiet(async () => {
+      coming = false;
       const paper = document.getElementById("paper");
       if (!paper) return;
       const reply = await fetch(paper.dataset.source);

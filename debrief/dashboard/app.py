@@ -34,7 +34,7 @@ INDEX = """<!DOCTYPE html>
 <title>{title}</title>
 <link rel="icon" href="/assets/icon.svg" type="image/svg+xml">
 <link rel="preload" href="{font}" as="font" type="font/woff2" crossorigin>
-{preload}
+{ahead}
 <style>{tokens}</style>
 {css}
 </head>
@@ -60,7 +60,8 @@ class Pages(Dash):
             language=words.language().code,
             theme=f' data-theme="{theme}"' if theme in THEMES else "",
             title=escape(shell.title(request.path)),
-            preload=f'<link rel="preload" href="{PLOTLY}" as="script">' if has_timeline else "",
+            # fetched and started while the program still measures, and not first when the graph asks for it
+            ahead=f'<script defer src="{PLOTLY}"></script>' if has_timeline else "",
             font=FONT,
             tokens=shell.tokens_css(),
             **{name: parts[name] for name in ("css", "app_entry", "config", "scripts", "renderer")},

@@ -63,7 +63,7 @@ class Measured:
             zip((one.source_id for one in aligned.members), aligned.sources.shift.tolist(), strict=True)
         )
         behind_us = {source_id: self.zero_us - shift for source_id, shift in shifts.items()}
-        return rows(self.event.marks.to_pylist(), behind_us, self.event.removed)
+        return rows(self.event.marks, behind_us, self.event.removed)
 
     @cached_property
     def written(self) -> dict[str, str]:
@@ -86,6 +86,11 @@ class Measured:
     def extent(self) -> tuple[float, float]:
         """All there is to show, from and to. [s]"""
         return self.picture.extent
+
+    @property
+    def last(self) -> float:
+        """When the record ends. [s]"""
+        return max([self.report["end"]["time"], *(one["time"] for one in self.report["occurrences"])])
 
 
 def state_of(folder: Path) -> str:

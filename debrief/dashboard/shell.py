@@ -53,7 +53,7 @@ def top(
     """
     return html.Header(
         [
-            html.Div(className="what") if what is None else what,
+            html.Div(html.Strong(words.say("pages.name")), className="what") if what is None else what,
             html.Nav(
                 [
                     *before,

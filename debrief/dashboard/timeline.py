@@ -2,9 +2,10 @@
 
 import json
 from collections.abc import Callable, Sequence
+from dataclasses import replace
+from typing import Any
 
-import plotly.graph_objects as go
-from dash import Dash, Input, Output, State, dcc, html, no_update, set_props
+from dash import Dash, Input, Output, State, ctx, dcc, html, no_update, set_props
 from dash.development.base_component import Component
 
 from debrief.dashboard.reports import Measured
@@ -14,6 +15,7 @@ from debrief.dashboard.steps import KEYS, SAID, STEPS, TURNS
 from debrief.model.times import clock
 from debrief.picture import svg
 from debrief.picture.layout import lay_out
+from debrief.picture.plain import Bar, Line, Mark, Picture, Wedge, reach
 from debrief.picture.plotly import GRAPH_CONFIG, paint
 from debrief.picture.theme import THEMES
 from debrief.words import say
@@ -89,19 +91,35 @@ def _step(name: str, does: dict[str, str]) -> Component:
     return html.Button(say(f"pages.view_{name}"), type="button", className="plain", **does)
 
 
-def shown_words(stretch: Sequence[float], extent: tuple[float, float]) -> str:
-    """Return which stretch of the event is shown, in words."""
+def shown_words(stretch: Sequence[float], extent: tuple[float, float], last: float) -> str:
+    """Return which stretch of the event is shown, in words; ``last`` is when the record ends. [s]"""
     if stretch[0] - extent[0] < MINOR_S and extent[1] - stretch[1] < MINOR_S:
         return say("pages.whole_shown")
-    return say("pages.shown", start=clock(stretch[0]), end=clock(stretch[1]), whole=clock(extent[1]))
+    return say("pages.shown", start=clock(stretch[0]), end=clock(stretch[1]), last=clock(last))
 
 
-def draw(measured: Measured, width: int, theme: str, stretch: tuple[float, float] | None) -> go.Figure:
+def draw(measured: Measured, width: int, theme: str, stretch: tuple[float, float] | None) -> dict[str, Any]:
     """Return the timeline as a figure for Plotly. [px, s]"""
     picture = lay_out(measured.report, within(stretch, measured), width, written=measured.written)
-    figure = paint(picture, "dim" if theme == "dim" else "light")
-    figure.layout.uirevision = f"{picture.view[0]}:{picture.view[1]}"
+    figure = paint(_near(picture), "dim" if theme == "dim" else "light")
+    figure["layout"]["uirevision"] = f"{picture.view[0]}:{picture.view[1]}"
     return figure
+
+
+def _near(picture: Picture) -> Picture:
+    """Return a picture without what lies further off than the view is long: nobody can drag that far."""
+    start, end = picture.view
+    low, high = start - (end - start), end + (end - start)
+
+    def meets(item: Bar | Line | Mark | Wedge) -> bool:
+        first, last = reach(item)
+        return last >= low and first <= high
+
+    return replace(
+        picture,
+        items=tuple(item for item in picture.items if meets(item)),
+        labels=tuple(label for label in picture.labels if low <= label.x <= high),
+    )
 
 
 def for_paper(measured: Measured) -> str:
@@ -121,12 +139,12 @@ def within(stretch: tuple[float, float] | None, measured: Measured) -> tuple[flo
 
 def moved(
     event: Measured, frame: Said, theme: str | None, shown: list[float] | None
-) -> tuple[go.Figure, dict[str, str], str]:
+) -> tuple[dict[str, Any], dict[str, str], str]:
     """Return the figure for a stretch, the style of its height, and which stretch it is in words."""
     stretch = within((shown[0], shown[1]), event) if shown else None
     figure = draw(event, int(frame["width"]), theme or "light", stretch)
-    height = {"height": f"{figure.layout.height:.0f}px"}
-    return figure, height, shown_words(figure.layout.xaxis.range, event.extent)
+    height = {"height": f"{figure['layout']['height']:.0f}px"}
+    return figure, height, shown_words(figure["layout"]["xaxis"]["range"], event.extent, event.last)
 
 
 def register(
@@ -179,7 +197,7 @@ def register(
         path: str,
         search: str,
     ) -> None:
-        if frame:  # else there is no graph yet
+        if frame and len(ctx.triggered) == 1:  # else there is no graph yet, or the page is just being filled
             figure, height, told = moved(measured(path, edition, search), frame, theme, shown)
             set_props(GRAPH, {"figure": figure, "style": height})
             set_props(SHOWN_WORDS, {"children": told})

@@ -7,7 +7,7 @@ from dash.development.base_component import Component
 
 from debrief.dashboard.written import Row, listed, stands_behind
 from debrief.model.times import clock
-from debrief.picture.plain import Bar, Item, Line, Mark, Picture, Wedge
+from debrief.picture.plain import Item, Picture, reach
 from debrief.words import say
 
 MOST_ROWS = 12
@@ -24,7 +24,7 @@ def twin(picture: Picture) -> Component:
     for item in picture.items:
         name = item.id.partition("/")[0]
         if item.hover and item.lane not in _NOT_ROWS and name not in rows:
-            rows[name] = (_start(item), lanes.get(item.lane, item.lane), item.hover)
+            rows[name] = (reach(item)[0], lanes.get(item.lane, item.lane), item.hover)
     return html.Table(
         [
             html.Caption(say("pages.twin_caption")),
@@ -55,12 +55,3 @@ def one_item(item: Item, rows: Sequence[Row], files: Mapping[str, str]) -> Compo
         ],
         className="evidence",
     )
-
-
-def _start(item: Bar | Line | Mark | Wedge) -> float:
-    """Return where an item begins. [s]"""
-    if isinstance(item, Bar):
-        return item.x0
-    if isinstance(item, Line):
-        return min(point[0] for path in item.paths for point in path)
-    return item.x

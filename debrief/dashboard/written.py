@@ -1,11 +1,12 @@
 """The marks as they were written: a plain table, single compressions folded into runs."""
 
 import re
-from collections.abc import Callable, Iterable, Mapping, Sequence, Set
+from collections.abc import Callable, Mapping, Sequence, Set
 from dataclasses import dataclass, replace
 from itertools import groupby
 from typing import Any
 
+import pyarrow as pa
 from dash import html
 from dash.development.base_component import Component
 
@@ -18,6 +19,21 @@ from debrief.words import say
 
 _RUN_NAME = re.compile(r"(?P<where>.*?)(?P<first>\d+)-(?P<last>\d+)")
 _NAME = re.compile(r"(?P<where>.*?)(?P<line>\d+)")
+
+_READ = (
+    "source_id",
+    "place",
+    "time_text",
+    "source_time",
+    "kind",
+    "detail",
+    "amount",
+    "unit",
+    "route",
+    "length",
+    "label",
+    "note",
+)
 
 COLUMNS = ("written", "time", "label", "kind", "amount", "note", "source", "place")
 
@@ -62,66 +78,70 @@ class Row:
         return where(f"{self.place}-{self.last.rpartition('!')[2]}" if self.last else self.place)
 
 
-def rows(marks: Iterable[dict[str, Any]], behind_us: Mapping[str, int], removed: frozenset[str]) -> list[Row]:
-    """Return marks (rows of the marks table) as they are shown, in time order.
+def rows(marks: pa.Table, behind_us: Mapping[str, int], removed: frozenset[str]) -> list[Row]:
+    """Return marks as they are shown, in time order.
 
     Parameters
     ----------
     marks
-        Rows of the marks table.
+        The marks table.
     behind_us
         Time zero on the clock of each source that stands on the event's. [us]
     removed
         Names of the marks that were taken out.
     """
-    made = [_row(mark, behind_us.get(mark["source_id"]), removed) for mark in marks]
-    made.sort(key=lambda row: (row.time is None, row.time or 0.0))
-    return [one for key, run in groupby(made, key=_folds) for one in (_fold(list(run)) if key[0] else run)]
+    read = {name: marks[name].to_pylist() for name in _READ}  # take() would load pandas
+    sources, kinds = read["source_id"], read["kind"]
+    names = [f"{source}:{place}" for source, place in zip(sources, read["place"], strict=True)]
+    times = [
+        None if us is None or source not in behind_us else to_s(us - behind_us[source])
+        for source, us in zip(sources, read["source_time"], strict=True)
+    ]
+    order = sorted(range(len(names)), key=lambda at: (times[at] is None, times[at] or 0.0))
+    runs: list[list[int]] = []
+    for (folds, *_), alike in groupby(
+        order, lambda at: (kinds[at] == "compression", sources[at], names[at] in removed)
+    ):
+        run = list(alike)
+        runs += [run] if folds else [[at] for at in run]
+    made = []
+    for run in runs:
+        first, last = ({name: column[at] for name, column in read.items()} for at in (run[0], run[-1]))
+        row = _row(first, tuple(names[at] for at in run), times[run[0]], names[run[0]] in removed)
+        made.append(_folded(row, last) if len(run) > 1 else row)
+    return made
 
 
-def _row(mark: dict[str, Any], behind_us: int | None, removed: frozenset[str]) -> Row:
-    name = f"{mark['source_id']}:{mark['place']}"
+def _row(mark: dict[str, Any], names: tuple[str, ...], time: float | None, out: bool) -> Row:
     amount = "" if mark["amount"] is None else f"{number(mark['amount'])} {mark['unit'] or ''}".strip()
     length = "" if mark["length"] is None else say("pages.lasting", length=clock(to_s(mark["length"])))
     return Row(
-        name=name,
+        name=names[0],
         source=mark["source_id"],
         place=mark["place"],
         written=mark["time_text"],
-        time=None if None in (mark["source_time"], behind_us) else to_s(mark["source_time"] - behind_us),
+        time=time,
         label=mark["label"],
         kind=mark["kind"],
         detail=plain(mark["detail"]) if mark["detail"] else "",
         amount=" ".join(part for part in (amount, mark["route"] or "", length) if part),
         note=mark["note"] or "",
-        marks=(name,),
-        out=name in removed,
+        marks=names,
+        out=out,
     )
 
 
-def _folds(row: Row) -> tuple[bool, str, bool]:
-    return row.kind == "compression", row.source, row.out
-
-
-def _fold(run: Sequence[Row]) -> list[Row]:
-    """Return a run of single compressions as one row, from its first to its last."""
-    if len(run) == 1:
-        return list(run)
-    first, last = run[0], run[-1]
-    written = say("pages.from_to", start=first.written, end=last.written)
-    label = say("pages.times_over", label=first.label, count=len(run))
-    return [
-        replace(
-            first,
-            written=written,
-            label=label,
-            detail="",
-            amount="",
-            note="",
-            last=last.place,
-            marks=tuple(row.name for row in run),
-        )
-    ]
+def _folded(first: Row, last: Mapping[str, Any]) -> Row:
+    """Return the first of a run of single compressions as the whole run, up to its last."""
+    return replace(
+        first,
+        written=say("pages.from_to", start=first.written, end=last["time_text"]),
+        label=say("pages.times_over", label=first.label, count=first.count),
+        detail="",
+        amount="",
+        note="",
+        last=last["place"],
+    )
 
 
 def table(

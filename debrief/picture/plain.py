@@ -59,6 +59,16 @@ class Wedge(Item):
     y1: float
 
 
+def reach(item: Bar | Line | Mark | Wedge) -> tuple[float, float]:
+    """Return where an item begins and ends. [s]"""
+    if isinstance(item, Bar):
+        return item.x0, item.x1
+    if isinstance(item, Line):
+        times = [x for path in item.paths for x, _ in path]
+        return min(times, default=0.0), max(times, default=0.0)
+    return item.x, item.x
+
+
 @dataclass(frozen=True)
 class Label:
     """Words of an item: ``strong`` in bold, then ``text``. ``tone`` names a colour, ``size`` is px."""

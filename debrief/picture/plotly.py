@@ -1,4 +1,7 @@
-"""Paint a layout as a Plotly figure: one axis of numeric seconds, one axis of pixels, few nodes.
+"""Paint a layout as a figure for plotly.js: one axis of numeric seconds, one axis of pixels, few nodes.
+
+The figure is a plain dictionary: Plotly's own classes check every value again, which takes longer than
+drawing, and so a test checks them instead.
 
 Every point carries ``customdata`` of its item's id, so that a click finds its evidence. Nothing that a
 user wrote reaches the figure unescaped: Plotly reads a small part of HTML in its words.
@@ -7,8 +10,6 @@ user wrote reaches the figure unescaped: Plotly reads a small part of HTML in it
 from collections.abc import Iterable, Sequence
 from html import escape
 from typing import Any
-
-import plotly.graph_objects as go
 
 from debrief.picture.labels import text_width
 from debrief.picture.plain import Bar, Label, Line, Mark, Picture, Wedge
@@ -31,8 +32,8 @@ _SPACE = "\u00a0"
 _DASHES = {"solid": "solid", "dash": "5px,3px", "dot": "1.5px,3px"}
 
 
-def paint(picture: Picture, theme: ThemeName = "light") -> go.Figure:
-    """Paint a picture as a Plotly figure, as high as the picture and as wide as its container."""
+def paint(picture: Picture, theme: ThemeName = "light") -> dict[str, Any]:
+    """Return a picture as ``{"data", "layout"}`` for Plotly, as high as it is, as wide as its place."""
     colours = THEMES[theme]
     by_role: dict[tuple[type, str], list[Any]] = {}
     for item in picture.items:
@@ -51,7 +52,7 @@ def paint(picture: Picture, theme: ThemeName = "light") -> go.Figure:
             shapes += [_wedge(item, style, colours) for item in items]
             traces.append(_handles(items, role))
     traces.append(_labels(picture.labels, colours))
-    return go.Figure({"data": traces, "layout": _layout(picture, shapes, colours)}, skip_invalid=False)
+    return {"data": traces, "layout": _layout(picture, shapes, colours)}
 
 
 def safe(text: str) -> str:

@@ -23,6 +23,8 @@ from debrief.dashboard.shelf import Shelf
 
 COMPRESSIONS = 15_000
 ROUNDS = 5
+BETWEEN_CLICKS_MS = 700
+"""What a person needs at least to read an answer before the next click."""
 ARGUMENTS = ["--no-sandbox", "--disable-gpu", "--disable-dev-shm-usage"]
 DRAWN = "#timeline .barlayer path"
 
@@ -91,7 +93,11 @@ def main() -> None:
         page = browser.new_page(viewport={"width": 1440, "height": 1000})
         cold = seconds_to_drawn(page, url)
         warm = statistics.median(seconds_to_drawn(page, url) for _ in range(ROUNDS))
-        clicks = [seconds_to_evidence(page, number) for number in range(ROUNDS)]
+        clicks = []
+        for number in range(ROUNDS):
+            page.wait_for_load_state("networkidle")
+            page.wait_for_timeout(BETWEEN_CLICKS_MS)
+            clicks.append(seconds_to_evidence(page, number))
         browser.close()
         server.close()
     print(f"{platform.machine()}, {os.cpu_count()} cores, Python {platform.python_version()}")

@@ -68,7 +68,7 @@ def test_a_file_with_its_own_words_is_mapped_on_screen_and_measured(page):
     pause.click()
     evidence = page.locator(".evidence")
     expect(evidence.locator("code", has_text="10:04:58")).to_be_visible()
-    assert re.search(r"from=.*to=", page.url)
+    page.wait_for_url(re.compile(r"from=.*to="))
     expect(pause).to_have_attribute("aria-expanded", "true")
 
 

@@ -4,8 +4,10 @@ import json
 
 import pytest
 
-from debrief.dashboard.app import create_app
+from debrief.dashboard.app import create_app, serve
 from debrief.dashboard.shelf import Shelf
+from debrief.picture.theme import THEMES
+from debrief.words import say
 
 LOCAL = {"Host": "127.0.0.1:8050"}
 
@@ -68,6 +70,42 @@ def test_the_report_comes_as_json_and_as_csv(client):
 @pytest.mark.parametrize("path", ["/event/nobody/report.json", "/event/.draft-x/figures.csv"])
 def test_a_report_of_no_event_is_not_found(client, path):
     assert client.get(path, headers=LOCAL).status_code == 404
+
+
+def test_the_timeline_for_paper_is_light_on_white(client):
+    client.set_cookie("theme", "dim", domain="127.0.0.1")
+    sent = client.get("/event/vf_log_and_sheet/timeline.svg", headers=LOCAL)
+    client.delete_cookie("theme", domain="127.0.0.1")
+
+    assert sent.mimetype == "image/svg+xml"
+    assert THEMES["light"]["ink"] in sent.text
+    assert not any(colour in sent.text for colour in THEMES["dim"].values())
+    assert THEMES["light"]["paper"] not in sent.text
+
+
+def test_the_caution_stands_at_the_foot_of_every_printed_page(client):
+    assert f'@page{{@bottom-left{{content:"{say("pages.caution")}"}}}}' in client.get("/", headers=LOCAL).text
+
+
+@pytest.mark.parametrize(("count", "shown"), [(0, ""), (1, "event/"), (2, "events")])
+def test_what_is_opened_is_what_the_address_shows(tmp_path, monkeypatch, count, shown):
+    """One event opens at its own page, several at their list, none at the start."""
+    monkeypatch.setenv("DEBRIEF_HOME", str(tmp_path / "home"))
+    paths = [tmp_path / f"{number}.csv" for number in range(count)]
+    for number, path in enumerate(paths):
+        path.write_text(f"time,mark\n{number},call\n")
+
+    class Server:
+        def run(self):
+            pass
+
+    monkeypatch.setattr("waitress.create_server", lambda *_, **__: Server())
+    heard = []
+    serve(paths, port=8051, open_browser=False, announce=heard.append)
+
+    assert len(heard) == 1
+    assert heard[0].startswith(f"http://127.0.0.1:8051/{shown}")
+    assert heard[0] != "http://127.0.0.1:8051/" or not count
 
 
 def test_two_applications_share_no_event(tmp_path):

@@ -4,10 +4,13 @@ import json
 
 import pytest
 
+from debrief.assess import assess
+from debrief.picture.labels import text_width
 from debrief.picture.layout import lay_out
 from debrief.picture.plain import Bar
 from debrief.picture.sheet import Scale, box
 from debrief.picture.theme import STYLES
+from debrief.resources import shipped
 
 
 def roles(picture):
@@ -220,3 +223,34 @@ def test_a_long_event_stays_light(events):
     picture = lay_out(events["long"]())
     assert len(picture.items) < 900
     assert len([item for item in picture.items if isinstance(item, Bar) and item.role == "hands_on"]) == 1
+
+
+@pytest.mark.parametrize("view", [(60, 290), (100, 160), (0, 1900), (640, 700)])
+@pytest.mark.parametrize("width", [700, 1000, 1400])
+def test_the_caption_fits_between_the_edges_of_the_picture(events, view, width):
+    """It stands in the middle beneath the plot, and names less where there is less room."""
+    picture = lay_out(events["vf"](), view, width)
+    middle = (picture.left + picture.width - picture.right) / 2
+
+    assert text_width(picture.caption, 12) / 2 <= min(middle, picture.width - middle)
+    assert "not shown" in picture.caption or view == (0, 1900)
+
+
+def test_what_ended_the_arrest_is_written_with_its_time(events):
+    picture = lay_out(events["vf"](), None, 900)
+
+    assert any(label.strong == "ROSC" and label.text for label in picture.labels)
+
+
+def test_single_compressions_are_one_path_as_deep_as_they_were_and_only_in_a_short_view():
+    report = assess([shipped("sample_events") / "sensor_then_device"], draws=0).to_dict()
+    assert lay_out(report, (60, 310)).item("compressions") is None
+    drawn = lay_out(report, (60, 290)).item("compressions")
+    [path] = drawn.paths
+    deep = {one["time"]: one["amount"] for one in report["occurrences"] if one["kind"] == "compression"}
+    strokes = {x: y - path[0][1] for x, y in path if y > path[0][1]}
+
+    assert len(path) == 3 * len(strokes) > 600
+    assert all(60 - 115 <= time <= 290 + 115 for time in strokes)
+    scale = {round(stroke / deep[time], 6) for time, stroke in strokes.items()}
+    assert len(scale) == 1, "every stroke is as long as its depth, by one scale"

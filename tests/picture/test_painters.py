@@ -3,6 +3,7 @@
 import re
 from xml.etree import ElementTree
 
+import plotly.graph_objects as go
 import pytest
 
 from debrief.picture import plotly, svg
@@ -20,8 +21,13 @@ def svg_ids(picture):
     return {node.attrib["data-id"] for node in found if "data-label" not in node.attrib}, labels
 
 
+def figure_of(picture, theme="light"):
+    """The figure with every name and value of it checked by Plotly's own classes."""
+    return go.Figure(plotly.paint(picture, theme), skip_invalid=False)
+
+
 def plotly_ids(picture):
-    figure = plotly.paint(picture)
+    figure = figure_of(picture)
     items = {
         item_id
         for trace in figure.data
@@ -47,7 +53,7 @@ def test_wedges_pass_through_the_ribbon_in_both(events):
     ribbon = next(lane for lane in picture.lanes if lane.id == "spine")
     wedges = [item for item in picture.items if isinstance(item, Wedge)]
     assert all(wedge.y0 < ribbon.y0 < wedge.y1 <= ribbon.y1 for wedge in wedges)
-    shapes = {shape.name for shape in plotly.paint(picture).layout.shapes}
+    shapes = {shape.name for shape in figure_of(picture).layout.shapes}
     assert {wedge.id for wedge in wedges} <= shapes
 
 
@@ -64,13 +70,13 @@ def test_what_a_user_wrote_is_shown_and_never_obeyed(events):
     painted = svg.paint(picture)
     assert "<b>present" not in painted
     assert "&lt;b&gt;present" in painted
-    data = plotly.paint(picture).to_json()
+    data = figure_of(picture).to_json()
     assert "<b>present" not in data.replace("\\u003c", "<").replace("\\u003e", ">")
     assert plotly.safe("<a href='x'>&") == "&lt;a href='x'&gt;&amp;"
 
 
 def test_the_figure_holds_times_as_numbers_on_one_axis(any_report):
-    figure = plotly.paint(lay_out(any_report))
+    figure = figure_of(lay_out(any_report))
     assert figure.layout.xaxis.type == "linear"
     assert {trace.xaxis for trace in figure.data} == {None}
     assert figure.layout.uirevision == "keep"
@@ -83,7 +89,7 @@ def test_nothing_offers_to_send_the_figure_away():
 
 def test_a_long_event_makes_few_nodes(events):
     """Plotly draws two nodes a bar, one a symbol or piece of line, two or three a label."""
-    figure = plotly.paint(lay_out(events["long"]()))
+    figure = figure_of(lay_out(events["long"]()))
     nodes = 3 * len(figure.layout.shapes)
     for trace in figure.data:
         if trace.type == "bar":

@@ -1,6 +1,7 @@
 """The page of one event: what could not be seen, the timeline, the figures as sentences, problems, marks."""
 
 import re
+import threading
 from dataclasses import dataclass
 from functools import lru_cache
 from urllib.parse import parse_qs, urlencode
@@ -111,9 +112,17 @@ def layout(reports: Reports, search: str, event_id: str) -> Component:
     )
 
 
-@lru_cache(maxsize=KEPT)
+_SAYING = threading.Lock()
+
+
 def said(measured: Measured) -> dict[str, str]:
-    """Return what fills the parts of the page, as HTML by the part's id."""
+    """Return what fills the parts of the page, as HTML by the part's id, made once for an event."""
+    with _SAYING:
+        return _said(measured)
+
+
+@lru_cache(maxsize=KEPT)
+def _said(measured: Measured) -> dict[str, str]:
     report, picture = measured.report, measured.picture
     parts: dict[str, Part | list[Part]] = {
         "event-name": [html.H1(measured.name), html.P(summary_line(report))],
@@ -133,8 +142,8 @@ def said(measured: Measured) -> dict[str, str]:
 
 def prepare(measured: Measured) -> None:
     """Do beforehand what the first showing of an event would wait for."""
-    said(measured)
     timeline.draw(measured, timeline.USUAL_WIDTH_PX, "light", None)
+    said(measured)
 
 
 def _head(line: str) -> list[Part]:
