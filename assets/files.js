@@ -17,6 +17,7 @@
       const reply = await fetch("/files", { method: "POST", body: form, headers: { "X-Debrief": "1" } });
       const said = await reply.json();
       if (!reply.ok) return status(said.message, true);
+      if (said.holds) { status(""); return ask(said.holds); }
       window.location.assign(said.events.length === 1 ? `/event/${said.events[0]}/understood` : "/events");
     } catch (error) {
       status(line.dataset.failed, true);
@@ -24,17 +25,18 @@
   }
   function take(files) {
     chosen = Array.from(files);
-    const ask = document.querySelector("#drop .ask");
-    if (!chosen.length) return;
-    if (chosen.length === 1) return send("one");
-    const list = ask.querySelector(".chosen");
-    list.replaceChildren(...chosen.map((file) => {
+    if (chosen.length === 1) send("ask");
+    else if (chosen.length) ask(chosen.map((file) => file.name));
+  }
+  function ask(names) {
+    const place = document.querySelector("#drop .ask");
+    place.querySelector(".chosen").replaceChildren(...names.map((name) => {
       const item = document.createElement("li");
-      item.textContent = file.name;
+      item.textContent = name;
       return item;
     }));
-    ask.hidden = false;
-    ask.querySelector("button").focus();
+    place.hidden = false;
+    place.querySelector("button").focus();
   }
   function addChooser() {
     const place = document.querySelector("#drop .chooser");

@@ -2,6 +2,7 @@
 
 import io
 import json
+import os
 import sys
 from collections.abc import Callable, Sequence
 from dataclasses import asdict, replace
@@ -15,7 +16,7 @@ import click
 from debrief import __version__, targets
 from debrief.errors import BadSetting, DebriefError, NothingMeasurable
 from debrief.model.contract import Report
-from debrief.words import say
+from debrief.words import LANGUAGES, language_named, say
 
 if TYPE_CHECKING:
     from debrief.importers import Settings
@@ -77,6 +78,9 @@ def main() -> None:
     for stream in (sys.stdout, sys.stderr):
         if isinstance(stream, io.TextIOWrapper):
             stream.reconfigure(encoding="utf-8")
+    wanted = os.environ.get("DEBRIEF_LANGUAGE", "")
+    if wanted and language_named(wanted) is None:
+        raise BadSetting(say("commands.no_language", read=wanted, choices=", ".join(LANGUAGES)))
 
 
 @main.command(help=say("commands.measure"))

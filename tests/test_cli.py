@@ -286,6 +286,12 @@ class TestTargets:
         assert "none.toml: there is no such file" in result.stderr
 
 
+def test_a_language_that_is_none_is_refused_with_those_there_are(monkeypatch):
+    monkeypatch.setenv("DEBRIEF_LANGUAGE", "klingon")
+
+    assert "read 'klingon'. Choose one of: english, german." in run("targets", code=2).stderr
+
+
 def test_the_version_is_told():
     assert run("--version").stdout.strip() == f"debrief, version {__version__}"
 

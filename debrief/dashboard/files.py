@@ -4,7 +4,8 @@ from flask import Flask, Response, jsonify, request
 from werkzeug.exceptions import RequestEntityTooLarge
 
 from debrief import words
-from debrief.dashboard.shelf import Shelf
+from debrief.dashboard.shelf import Shelf, labels_of
+from debrief.errors import DebriefError
 
 MOST_BYTES = 50_000_000
 MOST_FILES = 60
@@ -16,9 +17,10 @@ OWN_HEADER = "X-Debrief"
 
 
 def register(server: Flask, shelf: Shelf) -> None:
-    """Add ``POST /files`` (fields ``files`` and ``as``: ``one`` or ``several``) to the server.
+    """Add ``POST /files`` (fields ``files`` and ``as``: ``ask``, ``one`` or ``several``) to the server.
 
-    It answers ``{"events": [name, ...]}``, or ``{"message": sentence}`` with status 400, 403 or 413.
+    It answers ``{"events": [name, ...]}``; ``{"holds": [label, ...]}`` where a single file holds several
+    events and nobody has said yet whether to part them; ``{"message": sentence}`` with status 400, 403, 413.
     """
 
     @server.post("/files")
@@ -36,6 +38,14 @@ def register(server: Flask, shelf: Shelf) -> None:
             return jsonify(message=words.say("pages.files_too_many", most=MOST_FILES)), 413
         if empty := [name for name, content in sent if not content]:
             return jsonify(message=words.say("pages.files_empty", file=empty[0])), 400
-        if request.form.get("as") == "several":
-            return jsonify(events=[shelf.keep([file]) for file in sent]), 200
+        wanted = request.form.get("as")
+        try:
+            if wanted == "several":
+                return jsonify(events=[name for file in sent for name in shelf.keep_each(*file)]), 200
+            if wanted == "ask" and len(sent) == 1:
+                labels = labels_of(*sent[0])
+                if len(labels) > 1:
+                    return jsonify(holds=labels), 200
+        except DebriefError as error:
+            return jsonify(message=str(error)), 400
         return jsonify(events=[shelf.keep(sent)]), 200

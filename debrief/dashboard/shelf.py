@@ -19,7 +19,10 @@ from pathlib import Path
 from typing import Any
 
 from debrief.errors import BadSetting
+from debrief.importers import Settings
+from debrief.importers.archives import is_archive
 from debrief.importers.corrections import ADDED, CORRECTIONS
+from debrief.importers.finding import Found, find_events, in_archive
 from debrief.importers.folder import EVENT_JSON
 from debrief.resources import shipped
 from debrief.words import say
@@ -75,6 +78,20 @@ def safe_name(name: str) -> str:
     return f"{stem}{dot}{ending[:12]}"
 
 
+def labels_of(name: str, content: bytes) -> list[str]:
+    """Return what to call each event that a file or an archive holds.
+
+    Raises
+    ------
+    UnreadableFile
+        Where an archive cannot be opened.
+    """
+    with tempfile.TemporaryDirectory() as folder:
+        path = Path(folder) / safe_name(name)
+        path.write_bytes(content)
+        return [found.label for found in find_events(path)]
+
+
 def event_id_of(contents: Iterable[bytes]) -> str:
     """Return the name under which these files are kept: the same files always get the same one."""
     digests = sorted(hashlib.sha256(content).hexdigest() for content in contents)
@@ -126,12 +143,13 @@ class Shelf:
         self.writing = threading.Lock()
         """Held while answers or corrections are read, changed and written back."""
 
-    def keep(self, files: Sequence[tuple[str, bytes]]) -> str:
+    def keep(self, files: Sequence[tuple[str, bytes]], only: str | None = None) -> str:
         """Keep files as one event and return its name; the same files again add nothing.
 
-        Where the files of an event folder come with their event.json, it is kept as it is.
+        Where the files of an event folder come with their event.json, it is kept as it is. ``only`` names one
+        event of a file that holds several.
         """
-        event_id = event_id_of(content for _, content in files)
+        event_id = event_id_of([*(content for _, content in files), *([only.encode()] if only else [])])
         folder = self.events_folder / event_id
         if folder.is_dir():
             return event_id
@@ -143,11 +161,32 @@ class Shelf:
             (draft / name).write_bytes(content)
             names.append(name)
         if EVENT_JSON not in names:
-            write_settings(
-                draft, {"format": 1, "event_id": event_id, "sources": [{"file": name} for name in names]}
-            )
+            one = {"only": only} if only else {}
+            sources = [{"file": name} | one for name in names]
+            write_settings(draft, {"format": 1, "event_id": event_id, "sources": sources})
         self._place(draft, folder)
         return event_id
+
+    def keep_each(self, name: str, content: bytes) -> list[str]:
+        """Keep every event of a file, or of an archive, as one of its own; return their names.
+
+        Raises
+        ------
+        UnreadableFile
+            Where an archive cannot be opened.
+        """
+        with tempfile.TemporaryDirectory() as folder:
+            path = Path(folder) / safe_name(name)
+            path.write_bytes(content)
+            return [self._keep_found(found) for found in find_events(path)]
+
+    def _keep_found(self, found: Found) -> str:
+        if is_archive(found.paths[0]):
+            inside = in_archive(found.paths[0], Settings())[found.only or ""]
+            return self._keep_found(inside)
+        path = found.paths[0]
+        files = sorted(path.iterdir()) if path.is_dir() else [path]
+        return self.keep([(file.name, file.read_bytes()) for file in files if file.is_file()], found.only)
 
     def _draft(self) -> Path:
         """Make a folder beside the others that nobody sees yet."""
@@ -166,7 +205,7 @@ class Shelf:
         """Put a path named on the command line on the shelf; return the names of its events.
 
         A folder with event.json is one event and stays where it is; in any other folder, every file and
-        every such folder is an event. A file is copied.
+        every such folder is an event. A file is copied; each event of a file that holds several is one.
 
         Raises
         ------
@@ -189,7 +228,7 @@ class Shelf:
             ]
         if not path.is_file():
             raise BadSetting(say("pages.no_path", path=path))
-        return [self.keep([(path.name, path.read_bytes())])]
+        return self.keep_each(path.name, path.read_bytes())
 
     def folder(self, event_id: str) -> Path:
         """Return the folder of an event. A sample is copied first, so that corrections never touch it.

@@ -1,15 +1,18 @@
 """The list of events: figures as the event's own page has them, measured once, what cannot be read named."""
 
+import io
 import json
 import re
 import shutil
+import zipfile
 
 import pytest
 
+from debrief.dashboard.app import create_app
 from debrief.dashboard.markup import to_html
 from debrief.dashboard.pages import events
 from debrief.dashboard.reports import Reports
-from debrief.dashboard.shelf import Shelf
+from debrief.dashboard.shelf import Shelf, labels_of
 from debrief.errors import BadSetting
 from debrief.picture.sentences import value_text
 from debrief.resources import shipped
@@ -75,3 +78,48 @@ def test_a_folder_of_folders_and_files_is_all_its_events(reports):
 def test_a_path_where_nothing_is_is_refused_in_words(tmp_path):
     with pytest.raises(BadSetting, match="There is nothing at"):
         Shelf(tmp_path).open(tmp_path / "nowhere.csv")
+
+
+TWO = b"""event_id,time,mark
+A,10:00:00,recognition
+A,10:01:00,CPR started
+B,12:00:00,recognition
+B,12:02:00,CPR started
+"""
+
+
+def test_each_event_of_a_file_is_kept_as_one_of_its_own(tmp_path):
+    shelf = Shelf(tmp_path)
+    names = shelf.keep_each("two.csv", TWO)
+    reports = Reports(shelf)
+    begun = [reports.get(name).report["time_zero"]["wall"] for name in names]
+
+    assert labels_of("two.csv", TWO) == ["two.csv: A", "two.csv: B"]
+    assert len(set(names)) == 2
+    assert [wall[-8:] for wall in begun] == ["10:00:00", "12:00:00"]
+    assert shelf.keep_each("two.csv", TWO) == names
+
+
+def test_the_events_of_an_archive_are_kept_with_their_settings(tmp_path):
+    packed = io.BytesIO()
+    with zipfile.ZipFile(packed, "w") as archive:
+        for file in sorted((shipped("sample_events") / "child_by_weight").iterdir()):
+            archive.write(file, f"ward/child/{file.name}")
+        archive.writestr("ward/two.csv", TWO)
+    shelf = Shelf(tmp_path)
+    names = shelf.keep_each("month.zip", packed.getvalue())
+    populations = [Reports(shelf).get(name).report["event"]["population"] for name in names]
+
+    assert sorted(populations) == ["adult", "adult", "child"]
+
+
+def test_a_file_that_holds_several_events_is_asked_about(tmp_path):
+    client = create_app(Shelf(tmp_path)).server.test_client()
+
+    def sent(how, content):
+        form = {"as": how, "files": (io.BytesIO(content), "two.csv")}
+        return client.post("/files", data=form, headers={"Host": "127.0.0.1", "X-Debrief": "1"}).json
+
+    assert sent("ask", TWO) == {"holds": ["two.csv: A", "two.csv: B"]}
+    assert len(sent("several", TWO)["events"]) == 2
+    assert len(sent("ask", b"time,mark\n10:00,call\n")["events"]) == 1
