@@ -205,13 +205,18 @@ class Shelf:
         """Put a path named on the command line on the shelf; return the names of its events.
 
         A folder with event.json is one event and stays where it is; in any other folder, every file and
-        every such folder is an event. A file is copied; each event of a file that holds several is one.
+        every such folder is an event. A file is copied, and so is a sample; each event of a file that holds
+        several is one.
 
         Raises
         ------
         BadSetting
             Where there is nothing at that path.
         """
+        for name, sample in sample_paths().items():
+            if path.resolve() == sample.resolve():
+                self.opened[name] = self.folder(name)
+                return [name]
         if path.is_dir() and (path / EVENT_JSON).is_file():
             event_id = safe_id(path.resolve().name)
             while self.opened.get(event_id, path) != path:
@@ -265,7 +270,8 @@ class Shelf:
             ):
                 if folder.is_dir() and ID_PATTERN.fullmatch(folder.name):
                     kept.setdefault(folder.name, folder)
-        return [entry(name, folder) for name, folder in kept.items() if name not in sample_paths()]
+        samples = sample_paths().keys() - self.opened.keys()
+        return [entry(name, folder) for name, folder in kept.items() if name not in samples]
 
     def listed(self) -> list[str]:
         """Return the names of the events in the order of the list: those kept, or else the samples."""

@@ -19,6 +19,7 @@ from debrief.dashboard.shelf import (
     write_settings,
 )
 from debrief.errors import BadSetting
+from debrief.resources import shipped
 from debrief.words import sentences
 
 
@@ -144,3 +145,13 @@ def test_the_data_folder_can_be_chosen(tmp_path, monkeypatch):
     monkeypatch.setenv("DEBRIEF_HOME", str(tmp_path))
 
     assert shelf_module.home() == tmp_path
+
+
+def test_the_invented_events_named_at_the_start_are_listed_as_copies(tmp_path):
+    """``debrief serve .../sample_events`` shows them all, and corrections never touch what ships."""
+    shelf = Shelf(tmp_path)
+    names = shelf.open(shipped("sample_events"))
+
+    assert sorted(names) == sorted(sample_paths())
+    assert {entry.event_id for entry in shelf.entries()} == set(names)
+    assert all(tmp_path in shelf.folder(name).parents for name in names)
