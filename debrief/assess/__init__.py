@@ -81,6 +81,7 @@ class Assessment:
         """Return the assessment as the contract ``debrief-1``."""
         context, course = self.event.context, self.course
         known = facts(course, context)
+        hands = not course.structure.people.newborn[0]  # a newborn's pattern has no pauses in this sense
         writer = Writer(course, self.seen_by, [source.source_id for source in self.aligned.members])
         figures = []
         for finding in findings(course, self.answers, self.drawn):
@@ -107,9 +108,9 @@ class Assessment:
                 "charting_lag_s": [0.0, to_s(LAG_US)],
                 "charting_lag_basis": "common practice",
                 "bounds_percent": [2.5, 97.5],
-                "off_by_cause_s": seconds_by_cause(course),
+                "off_by_cause_s": seconds_by_cause(course) if hands else {},
                 "what_if_longest_pause_s": WHAT_IF_S,
-                "what_if_fraction": what_if(course, WHAT_IF_S * US),
+                "what_if_fraction": what_if(course, WHAT_IF_S * US) if hands else None,
             },
             time_zero={"wall": self.aligned.wall(zero), "basis": basis, "marks": zero_marks},
             end=writer.end(),
@@ -119,8 +120,8 @@ class Assessment:
             covered=writer.covered(),
             occurrences=writer.occurrences(),
             figures=figures,
-            by_minute=writer.by_minute(),
-            pauses=writer.pauses(),
+            by_minute=writer.by_minute() if hands else [],
+            pauses=writer.pauses() if hands else [],
             shocks=writer.shocks(pauses, shocks),
             doses=writer.doses(gaps, doses),
             sources=self._sources(),
