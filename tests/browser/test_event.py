@@ -16,7 +16,7 @@ def opened(page, path=EVENT):
     page.goto(path)
     page.wait_for_selector(DRAWN, state="attached")
     page.wait_for_selector("#steps li", state="attached")
-    page.wait_for_load_state("networkidle")
+    page.wait_for_selector("#figures .sentence", state="attached")
     return page
 
 
