@@ -3,6 +3,7 @@
 Only plain members are taken out, each below that folder; what is not plain is a problem and is left out.
 """
 
+import atexit
 import shutil
 import stat
 import tempfile
@@ -51,16 +52,20 @@ def unpack(path: Path) -> tuple[Path, tuple[Notice, ...]]:
 
 
 @cache
-def _home() -> "tempfile.TemporaryDirectory[str]":
-    return tempfile.TemporaryDirectory(prefix="debrief-")
+def _home() -> Path:
+    """Make a folder that nobody else can look into, and that goes when the program ends."""
+    home = Path(tempfile.mkdtemp(prefix="debrief-"))
+    atexit.register(shutil.rmtree, home, ignore_errors=True)
+    return home
 
 
 @cache
 def _unpack(path: Path, digest: str) -> tuple[Path, tuple[Notice, ...]]:
-    folder = Path(_home().name) / f"{path.stem}-{digest[:16]}"
+    folder = _home() / f"{path.stem}-{digest[:16]}"
     shutil.rmtree(folder, ignore_errors=True)
     notices: list[Notice] = []
-    taken: set[str] = set()
+    files: set[str] = set()
+    folders: set[str] = set()
     left = limits.most_unpacked(path)
     try:
         with zipfile.ZipFile(path) as archive:
@@ -69,13 +74,17 @@ def _unpack(path: Path, digest: str) -> tuple[Path, tuple[Notice, ...]]:
                 parts = PurePosixPath(member.filename).parts
                 if member.is_dir() or any(part in _LITTER for part in parts):
                     continue
-                reason = _unsafe(member) or ("twice" if member.filename.casefold() in taken else None)
+                name = PurePosixPath(member.filename.casefold())
+                above = {str(parent) for parent in name.parents}
+                clashes = str(name) in files | folders or above & files
+                reason = _unsafe(member) or ("twice" if clashes else None)
                 if reason is None:
                     size, reason = _take_out(path, archive, member, folder, left)
                     left -= size
                 if reason:
                     notices.append(_left_out(member, reason))
-                taken.add(member.filename.casefold())
+                files.add(str(name))
+                folders |= above
     except (zipfile.BadZipFile, NotImplementedError, EOFError, OSError, ValueError) as error:
         raise refused(path, "broken_zip", reason=error) from error
     if not any(folder.rglob("*")):

@@ -11,6 +11,7 @@ from typing import Literal, cast
 from debrief import words
 from debrief.importers import amounts, labels, spread
 from debrief.importers.grid import Cell, Grid, text_of
+from debrief.importers.limits import MAX_COLUMNS
 from debrief.importers.mapping import SEVERAL, Mapping, Meaning, layout_digest
 from debrief.importers.written import parse
 from debrief.words import fold
@@ -101,7 +102,7 @@ def lay_out(grid: Grid) -> Layout:
     elif at is None:
         headings = [""] * (Counter(map(len, body)).most_common(1)[0][0] if body else 0)
     else:
-        headings = [text_of(cell) for cell in rows[at]]
+        headings = [text_of(cell) for cell in rows[at][:MAX_COLUMNS]]
         while headings and not headings[-1] and not any(len(row) >= len(headings) for row in body):
             headings.pop()
     columns = _by_heading(headings)

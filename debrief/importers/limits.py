@@ -1,5 +1,6 @@
 """What may be opened. A small file that unpacks into a huge one is refused before anything reads it."""
 
+import struct
 import zipfile
 import zlib
 from collections.abc import Sequence
@@ -7,7 +8,8 @@ from pathlib import Path
 
 from debrief import words
 from debrief.errors import UnreadableFile
-from debrief.importers.extents import extent_of
+from debrief.importers.compound import OldSheets
+from debrief.importers.extents import NoSheet, extent_of
 
 MAX_BYTES = 200_000_000
 MAX_RATIO = 200
@@ -134,8 +136,25 @@ def _unpack(path: Path, archive: zipfile.ZipFile, member: zipfile.ZipInfo, allow
             if size > allowed:
                 raise unpacks_too_large(path)
             extent.feed(chunk)
-    if extent.rows * extent.columns > MAX_SHEET_CELLS:
-        raise refused(
-            path, "sheet_too_large", member=member.filename, rows=extent.rows, columns=extent.columns
-        )
+    _check_extent(path, member.filename, extent)
     return size
+
+
+def check_old_workbook(path: Path) -> None:
+    """Refuse an xls that is broken or reaches too far: its reader would follow it without end.
+
+    Raises
+    ------
+    UnreadableFile
+        With the remedy.
+    """
+    try:
+        extent = OldSheets(path.read_bytes())
+    except (ValueError, struct.error) as error:
+        raise refused(path, "broken_workbook", reason=error) from error
+    _check_extent(path, "a sheet", extent)
+
+
+def _check_extent(path: Path, member: str, extent: NoSheet) -> None:
+    if extent.rows * extent.columns > MAX_SHEET_CELLS:
+        raise refused(path, "sheet_too_large", member=member, rows=extent.rows, columns=extent.columns)

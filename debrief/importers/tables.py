@@ -36,6 +36,7 @@ def read(path: Path) -> Contents:
         parquet = file.read(4) == _PARQUET
     try:
         table = _parquet(path) if parquet else _ipc(path)
+        table.validate(full=True)  # what stands in the buffers of a damaged file leads anywhere
         if not len(table):
             raise refused(path, "heading_only")
         if _is_ours(table):

@@ -6,10 +6,19 @@ from pathlib import Path
 import python_calamine as calamine
 
 from debrief.importers.grid import Cell, Contents, Grid, GridMaker, Importer
-from debrief.importers.limits import BROKEN, check_size, check_workbook, refused
+from debrief.importers.limits import (
+    BROKEN,
+    MAX_COLUMNS,
+    check_old_workbook,
+    check_size,
+    check_workbook,
+    refused,
+)
 
 _OLD = b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1"
 """How an xls begins, and a workbook behind a password."""
+_PANIC = "PanicException"
+"""What calamine raises where it gives up within itself; it has no name to import."""
 _SUFFIXES = {".xlsx", ".xlsm", ".xlsb", ".ods"}
 _OPEN_DOCUMENT = b"application/vnd.oasis.opendocument.spreadsheet"
 
@@ -42,8 +51,8 @@ def read(path: Path) -> Contents:
     """
     check_size(path)
     with path.open("rb") as file:
-        if not file.read(len(_OLD)).startswith(_OLD):
-            check_workbook(path)
+        check = check_old_workbook if file.read(len(_OLD)) == _OLD else check_workbook
+        check(path)
         file.seek(0)
         try:
             book = calamine.CalamineWorkbook.from_filelike(file)
@@ -54,6 +63,10 @@ def read(path: Path) -> Contents:
             ]
         except calamine.CalamineError as error:
             raise refused(path, "broken_workbook", reason=error) from error
+        except BaseException as error:
+            if type(error).__name__ != _PANIC:
+                raise
+            raise refused(path, "broken_workbook", reason=error) from error
     kept = tuple(grid for grid in grids if len(grid))
     if not kept:
         raise refused(path, "empty_workbook", sheets=", ".join(book.sheet_names))
@@ -63,10 +76,15 @@ def read(path: Path) -> Contents:
 def _grid(path: Path, book: calamine.CalamineWorkbook, name: str) -> Grid:
     sheet = book.get_sheet_by_name(name)
     left = [""] * (sheet.start[1] if sheet.start else 0)
+    rows = [(number, [*left, *map(_cell, cells)]) for number, cells in enumerate(sheet.iter_rows(), start=1)]
+    lengths = [
+        max((at for at, cell in enumerate(cells, start=1) if cell != ""), default=0) for _, cells in rows
+    ]
+    width = min(max(lengths, default=0), MAX_COLUMNS)
     maker = GridMaker(path)
-    for number, cells in enumerate(sheet.iter_rows(), start=1):
-        if any(cell != "" for cell in cells):
-            maker.add(number, [*left, *map(_cell, cells)])
+    for (number, cells), length in zip(rows, lengths, strict=True):
+        if length:
+            maker.add(number, cells[: max(length, width)])
     return maker.grid(f"{name}!", sheet=name)
 
 

@@ -188,3 +188,16 @@ def test_what_unpacks_too_large_is_refused(tmp_path, monkeypatch):
     for path in paths:
         with pytest.raises(UnreadableFile, match="unpacks to more than"):
             read_event([path])
+
+
+@pytest.mark.parametrize("form", ["arrow", "arrows"])
+def test_offsets_that_lead_out_of_a_damaged_file_are_refused(tmp_path, form):
+    """Followed, they would end the program."""
+    path = write(tmp_path / f"log.{form}", pa.table({"time": ["14:03", "14:05"], "mark": ["CPR", "ROSC"]}))
+    good = (0).to_bytes(4, "little") + (5).to_bytes(4, "little") + (10).to_bytes(4, "little")
+    raw = path.read_bytes()
+    assert good in raw
+    path.write_bytes(raw.replace(good, good[:8] + (2**30).to_bytes(4, "little")))
+
+    with pytest.raises(UnreadableFile, match="cannot be read as a table|unpacks to more"):
+        read_event([path])
