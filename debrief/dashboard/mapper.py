@@ -72,14 +72,14 @@ def about(settings: dict[str, Any]) -> Component:
             html.H2(say("pages.about_title")),
             html.Form(
                 [
-                    _field(
+                    shell.field(
                         say("pages.about_population"),
                         shell.select(
                             populations, settings.get("population") or "", **_answers("event", "population")
                         ),
                     ),
                     *(
-                        _field(
+                        shell.field(
                             say(f"pages.about_{key}"),
                             shell.text(f"event{SEPARATOR}{key}", str(settings.get(key) or "")),
                         )
@@ -92,10 +92,6 @@ def about(settings: dict[str, Any]) -> Component:
             html.P(say("pages.about_note"), className="note"),
         ]
     )
-
-
-def _field(words: str, control: Component) -> Component:
-    return html.Label([html.Span(words), control], className="field")
 
 
 def _answers(*name: object) -> dict[str, str]:
@@ -120,11 +116,11 @@ def _questions(number_: int, found: Understanding) -> Component:
         scale = "elapsed" if found.scale == "elapsed" else "clock"
         choices = [("clock", say("importing.choice_clock")), ("elapsed", say("importing.choice_elapsed"))]
         asked.append(
-            _field(say("pages.ask_times"), shell.select(choices, scale, **_answers(number_, "times")))
+            shell.field(say("pages.ask_times"), shell.select(choices, scale, **_answers(number_, "times")))
         )
     if found.kind:
         asked.append(
-            _field(say("pages.ask_kind"), shell.select(kinds, found.kind, **_answers(number_, "kind")))
+            shell.field(say("pages.ask_kind"), shell.select(kinds, found.kind, **_answers(number_, "kind")))
         )
     return html.Div(asked, className="fields questions")
 

@@ -5,7 +5,7 @@ Files stay as they came. Changes stand beside them in the event folder.
 
 import re
 from collections import Counter
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, replace
 from pathlib import Path
@@ -15,6 +15,7 @@ from dash import Dash, Input, Output, State, ctx, html, no_update
 from dash.development.base_component import Component
 
 from debrief.dashboard import shell, written
+from debrief.dashboard.adding import adding
 from debrief.dashboard.answers import SEPARATOR
 from debrief.dashboard.markup import Part, to_html
 from debrief.dashboard.reports import Measured, Reports
@@ -25,8 +26,8 @@ from debrief.errors import BadSetting, DebriefError
 from debrief.importers import corrections
 from debrief.importers.corrections import Action, Correction
 from debrief.model.times import clock
-from debrief.picture.captions import cause_words, kind_words, known, plain, rhythm_words
-from debrief.words import CAUSES, DETAILS, DRUGS, KINDS, RHYTHMS, say
+from debrief.picture.captions import kind_words, known
+from debrief.words import say
 
 Said = dict[str, Any]
 """What the script of the pages hands on of a control."""
@@ -41,9 +42,6 @@ STATUS = "review-status"
 CHANGED = "changed"
 MOST_ROWS = 150
 MOMENTS = ("time_zero", "end")
-ROUTED = ("drug",)
-TIMED = ("pause", "cannulation", "ultrasound", "rhythm_check", "pulse_check", "analysis", "airway_attempt")
-"""Kinds that can have a route, and those that can have a length."""
 
 
 @dataclass(frozen=True)
@@ -72,7 +70,7 @@ def panel(measured: Measured, listed: Listed = Listed()) -> list[Part]:
     """Return the marks of an event and what a reviewer can do with them."""
     return [
         html.P(say("pages.review_note"), className="note"),
-        html.Div([_moments(measured), _adding(measured)], className="pair review"),
+        html.Div([_moments(measured), adding(ADD, measured.moment(0.0))], className="pair review"),
         _filter(measured, listed),
         html.Div(table(measured, listed), id=MARKS),
     ]
@@ -202,8 +200,9 @@ def _moments(measured: Measured) -> Component:
         own = [] if not standing or standing in dict(choices) else [(standing, standing)]
         by_rule = [("", say("pages.by_rule", basis=_basis(measured, key)))]
         fields.append(
-            _field(
-                say(f"pages.set_{key}"), shell.select([*by_rule, *own, *choices], standing, **_answer(key))
+            shell.field(
+                say(f"pages.set_{key}"),
+                shell.select([*by_rule, *own, *choices], standing, **{"data-answer": key}),
             )
         )
     return html.Form(
@@ -216,69 +215,21 @@ def _basis(measured: Measured, key: str) -> str:
     return known(f"pages.basis_of_{key}.{basis}", kind_words(basis))
 
 
-def _adding(measured: Measured) -> Component:
-    """Return the form for one more mark; what does not belong to the chosen kind is hidden by the script."""
-    kinds = [(name, kind_words(name)) for name in KINDS if name not in ("compression", "unmapped")]
-    units = tuple(name for name, _ in kinds if KINDS[name].unit)
-    return html.Form(
-        [
-            _field(say("pages.add_time", example=measured.moment(0.0)), shell.text("time")),
-            _field(
-                say("pages.add_kind"),
-                shell.select([("", say("pages.choose")), *kinds], "", **_answer("kind")),
-            ),
-            *(
-                _field(say("pages.add_detail"), _choice("detail", names), where)
-                for names, where in _detailed([name for name, _ in kinds])
-            ),
-            _field(say("pages.add_amount"), shell.text("amount"), units),
-            _field(say("pages.add_unit"), shell.text("unit"), units),
-            _field(
-                say("pages.add_route"),
-                _choice("route", {name: plain(name) for name in DETAILS["route"]}),
-                ROUTED,
-            ),
-            _field(say("pages.add_length"), shell.text("length"), TIMED),
-            _field(say("pages.add_note"), shell.text("note")),
-            html.Button(say("pages.add"), type="submit"),
-        ],
-        className="fields",
-        **{"data-submits": ADD, "aria-label": say("pages.add_title")},
-    )
-
-
-def _detailed(kinds: Sequence[str]) -> Iterator[tuple[dict[str, str], tuple[str, ...]]]:
-    """Yield what detail can hold, each name in words, and the kinds of mark that hold it."""
-    tables = {
-        "rhythm": {name: rhythm_words(name) for name in RHYTHMS},
-        "drug": {name: plain(name) for name in DRUGS},
-        "cause": {name: cause_words(name) for name in CAUSES},
-    }
-    tables |= {name: {one: plain(one) for one in found} for name, found in DETAILS.items() if name != "route"}
-    for name, found in tables.items():
-        if holders := tuple(kind for kind in kinds if KINDS[kind].detail == name):
-            yield found, holders
-
-
-def _choice(name: str, names: Mapping[str, str]) -> Component:
-    return shell.select([("", say("pages.choose_none")), *names.items()], "", **_answer(name))
-
-
 def _filter(measured: Measured, listed: Listed) -> Component:
     kinds = Counter(row.kind for row in measured.rows)
     sources = Counter(row.source for row in measured.rows)
     return html.Form(
         [
-            _field(
+            shell.field(
                 say("pages.filter_kind"),
                 shell.select(
                     [("", say("pages.any"))]
                     + [(kind, f"{kind_words(kind)} ({count})") for kind, count in kinds.most_common()],
                     listed.kind,
-                    **_answer("kind"),
+                    **{"data-answer": "kind"},
                 ),
             ),
-            _field(
+            shell.field(
                 say("pages.filter_source"),
                 shell.select(
                     [("", say("pages.any"))]
@@ -287,23 +238,13 @@ def _filter(measured: Measured, listed: Listed) -> Component:
                         for name, count in sources.items()
                     ],
                     listed.source,
-                    **_answer("source"),
+                    **{"data-answer": "source"},
                 ),
             ),
         ],
         className="fields filter",
         **{"data-answers": FILTER, "aria-label": say("pages.filter_title")},
     )
-
-
-def _field(words: str, control: Part, kinds: Sequence[str] = ()) -> Component:
-    """Return a labelled control; ``kinds``: the kinds of mark that it is for, where not for all."""
-    only = {"data-for": " ".join(kinds), "hidden": True} if kinds else {}
-    return html.Label([html.Span(words), control], className="field", **only)
-
-
-def _answer(name: str) -> dict[str, str]:
-    return {"data-answer": name}
 
 
 def _act(row: Row) -> Part:

@@ -112,6 +112,12 @@ def text(name: str, value: str = "") -> Markup:
     return tag("input", type="text", value=value, data_answer=name, maxlength="200", autocomplete="off")
 
 
+def field(words: str, control: Part, kinds: Sequence[str] = ()) -> Component:
+    """Return a labelled control; ``kinds``: the kinds of mark that it is for, where not for all."""
+    only = {"data-for": " ".join(kinds), "hidden": True} if kinds else {}
+    return html.Label([html.Span(words), control], className="field", **only)
+
+
 def store(name: str, data: object = None) -> Component:
     """Return a place in the page's memory."""
     return dcc.Store(id=name, data=data)
