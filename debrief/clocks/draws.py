@@ -33,6 +33,8 @@ class Drawn:
     def of_marks(self, rows: Ints) -> Ints:
         """Return the drawn times of rows: int64, shape (draws, n). [us]"""
         column = self.column[rows]
+        if (column < 0).all():
+            return self._whole(rows)
         if (column >= 0).all():
             return self.times[:, column]
         return np.where(column >= 0, self.times[:, column], self._whole(rows))

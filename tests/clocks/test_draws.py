@@ -67,3 +67,13 @@ def test_draws_depend_on_kinds_times_and_cells_alone():
         draw(occurrences(rows), 9).of_marks(all_rows) == draw(occurrences(noted), 9).of_marks(all_rows)
     ).all()
     assert (draw(occurrences(rows), 9).times != draw(occurrences(later), 9).times).any()
+
+
+def test_single_compressions_alone_are_shifted_whole():
+    """A sensor's file may hold no mark that is drawn by itself."""
+    occ = occurrences([row(at, "compression") for at in (20, 20.5, 21)], spread_s=5)
+    made = draw(occ, 50)
+    rows = np.arange(3)
+
+    assert (made.of_marks(rows) == made.of_edges(rows)).all()
+    assert (np.diff(made.of_marks(rows)) == to_us(0.5)).all()

@@ -199,5 +199,5 @@ def test_offsets_that_lead_out_of_a_damaged_file_are_refused(tmp_path, form):
     assert good in raw
     path.write_bytes(raw.replace(good, good[:8] + (2**30).to_bytes(4, "little")))
 
-    with pytest.raises(UnreadableFile, match="cannot be read as a table|unpacks to more"):
+    with pytest.raises(UnreadableFile, match=r"cannot be read as a table|unpacks to more"):
         read_event([path])
