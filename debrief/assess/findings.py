@@ -10,15 +10,13 @@ from debrief.measures.drugs import first_antiarrhythmic
 from debrief.measures.outcome import airway_in
 from debrief.measures.registry import implanted_first, shockable
 from debrief.model.axis import Floats
-from debrief.model.event import Context
+from debrief.model.event import WEIGHTS_KG, Context
 from debrief.model.figures import Facts, Finding
 from debrief.model.structure import ASSUMED, Course, People
 
 LOW, HIGH = 0.025, 0.975
 DEFINED_AT_LEAST = 0.95
 COVERED_AT_LEAST = 0.8
-LIGHTEST_KG, HEAVIEST_KG = 0.2, 300.0
-"""Weights that are believed; beyond them it is a slip. [kg]"""
 FRACTIONS = ("chest_compression_fraction", "chest_compression_fraction_from_recognition")
 UNITS = {measure.name: measure.unit for measure in MEASURES} | {"completeness": "1"}
 
@@ -135,7 +133,7 @@ def people(context: Context) -> People:
 def weight_kg(context: Context) -> float | None:
     """Return the weight, null where none is given or nobody weighs so little or so much. [kg]"""
     given = context.weight_kg
-    return given if given is not None and LIGHTEST_KG <= given <= HEAVIEST_KG else None
+    return given if given is not None and WEIGHTS_KG[0] <= given <= WEIGHTS_KG[1] else None
 
 
 def facts(course: Course, context: Context) -> Facts:

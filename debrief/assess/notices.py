@@ -5,12 +5,12 @@ from math import inf
 
 import numpy as np
 
-from debrief.assess.findings import HEAVIEST_KG, LIGHTEST_KG, population, weight_kg
+from debrief.assess.findings import population, weight_kg
 from debrief.clocks.align import Aligned
 from debrief.measures.causes import breaths_by_pattern
 from debrief.model import axis, spans
 from debrief.model.axis import Ints
-from debrief.model.event import Context
+from debrief.model.event import WEIGHTS_KG, Context
 from debrief.model.hands import BEGINS
 from debrief.model.problems import Problem, problem
 from debrief.model.structure import ASSUMED, BY_REVIEWER, LAST_MARK, ROSC, Course
@@ -53,9 +53,8 @@ def _about_context(context: Context) -> Iterator[Problem]:
     if context.population is not None and context.population not in POPULATIONS:
         yield problem("population_unknown", read=context.population, known=", ".join(POPULATIONS))
     if context.weight_kg is not None and weight_kg(context) is None:
-        yield problem(
-            "weight_odd", read=f"{context.weight_kg:g}", low=f"{LIGHTEST_KG:g}", high=f"{HEAVIEST_KG:g}"
-        )
+        low, high = WEIGHTS_KG
+        yield problem("weight_odd", read=f"{context.weight_kg:g}", low=f"{low:g}", high=f"{high:g}")
     yield from _about_population(population(context), context.age_years, weight_kg(context))
 
 

@@ -15,6 +15,7 @@ from debrief.importers import Answer, Settings, Understanding, understand
 from debrief.importers.folder import Sitting, plan
 from debrief.importers.joining import settings_of
 from debrief.importers.mapping import SEVERAL, Mapping, Meaning, remember
+from debrief.model.event import WEIGHTS_KG
 
 SEPARATOR = "|"
 UNMAPPED = "unmapped"
@@ -153,8 +154,9 @@ def _weight(text: str) -> float:
         weight_kg = float(text.strip().lower().removesuffix("kg").strip().replace(",", "."))
     except ValueError:
         weight_kg = -1.0
-    if not 0.2 <= weight_kg <= 400:
-        raise BadSetting(words.say("pages.bad_weight", read=text))
+    low, high = WEIGHTS_KG
+    if not low <= weight_kg <= high:
+        raise BadSetting(words.say("pages.bad_weight", read=text, low=f"{low:g}", high=f"{high:g}"))
     return weight_kg
 
 

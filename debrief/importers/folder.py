@@ -12,7 +12,7 @@ from debrief import words
 from debrief.errors import BadSetting
 from debrief.importers.corrections import ADDED, CORRECTIONS
 from debrief.importers.notices import Notice, notice
-from debrief.model.event import Context, Offset, SourceKind
+from debrief.model.event import WEIGHTS_KG, Context, Offset, SourceKind
 from debrief.model.times import to_us
 from debrief.words import POPULATIONS, RHYTHMS
 
@@ -89,9 +89,6 @@ def _is_clock(value: object) -> bool:
         return False
     return bool(value.get("low", value["offset"]) <= value["offset"] <= value.get("high", value["offset"]))
 
-
-WEIGHTS_KG = (0.3, 350.0)
-"""What a patient can weigh, from the smallest newborn on; outside of it is a slip (common practice)."""
 
 _TEXT = (_is_text, '"text"')
 _KEYS: dict[str, tuple[Check, str]] = {

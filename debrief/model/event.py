@@ -7,6 +7,9 @@ import pyarrow as pa
 
 from debrief.model.problems import Problem
 
+WEIGHTS_KG = (0.3, 350.0)
+"""What a patient can weigh, from the smallest newborn on; beyond it is a slip. Common practice. [kg]"""
+
 SourceKind = Literal["device", "person", "sensor"]
 Scale = Literal["utc", "local", "clock", "elapsed"]
 

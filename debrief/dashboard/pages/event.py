@@ -240,7 +240,8 @@ def register(app: Dash, reports: Reports) -> None:
     ) -> dict[str, str]:
         event = measured(path, edition, search)
         listed = Listed.of(chosen, turned)
-        return said(event) | ({"review": to_html(review.panel(event, listed))} if listed != Listed() else {})
+        parts = said(event)
+        return parts if listed == Listed() else parts | {"review": to_html(review.panel(event, listed))}
 
     @app.callback(
         Output(PARTS, "data", allow_duplicate=True),
