@@ -9,7 +9,7 @@ from debrief.model import axis, spans
 from debrief.model.axis import Floats, Ints
 from debrief.model.sequences import alternate
 from debrief.model.spans import Spans
-from debrief.model.structure import Course
+from debrief.model.structure import Course, Placing, PointTimes, moments
 from debrief.model.times import US
 from debrief.words import SHOCKABLE_RHYTHMS
 
@@ -23,16 +23,28 @@ def _changes(course: Course) -> Ints:
     return np.flatnonzero(course.structure.occurrences.of("compressor_change"))
 
 
+def _episode(course: Course, rows: Ints) -> Ints:
+    """Return the episode that holds each row at its point time, -1 outside of arrest."""
+    occ, episodes = course.structure.occurrences, course.structure.episodes
+    times = PointTimes(occ)
+    placing = Placing(occ, times, moments(times.of_marks, course.structure.zero, 1))
+    start = placing.moments(episodes.opened, episodes.event)
+    end = placing.moments(episodes.closed, episodes.event)
+    at = placing.marks(rows)
+    row = np.searchsorted(start, at, "right") - 1
+    inside = (row >= 0) & (at <= end[row]) & (episodes.event[row] == occ.event[rows])
+    return np.where(inside, row, -1)
+
+
 def _gaps(course: Course, rows: Ints, but: Spans) -> tuple[Ints, Floats]:
     """Return slot and length of each gap between rows of one episode in which nothing of ``but`` lies. [s]"""
-    at = course.placing.marks(rows)
-    arrest = Spans(course.episode_start, np.maximum(course.episode_end, course.episode_start + 1))
-    episode = np.where(spans.touching(arrest, at) >= 0, np.searchsorted(arrest.start, at, "right") - 1, -1)
-    slot = axis.slot_of(at)
-    follows = (episode[1:] == episode[:-1]) & (episode[1:] >= 0) & (slot[1:] == slot[:-1])
-    before, after = at[:-1][follows], at[1:][follows]
-    free = spans.amount_within(but, before, np.maximum(before, after)) == 0
-    return slot[1:][follows][free], (after - before)[free] / US
+    episode = _episode(course, rows)
+    follows = (episode[1:] == episode[:-1]) & (episode[1:] >= 0)
+    at = course.placing.marks(rows).reshape(course.draws, -1)
+    before, after = at[:, :-1][:, follows].ravel(), at[:, 1:][:, follows].ravel()
+    after = np.maximum(before, after)
+    free = spans.amount_within(but, before, after) == 0
+    return axis.slot_of(after)[free], (after - before)[free] / US
 
 
 def _median_gap(course: Course, rows: Ints, none: Why, one: Why, but: Spans = spans.NONE) -> Answer:
