@@ -24,16 +24,11 @@ def shock_verdicts(
 ) -> tuple[ShockPauses, list[dict[str, Verdict]]]:
     """Return the pauses around each shock, and for each shock the verdict by the name of the figure."""
     found = course.derived(shocks.pauses)
-    why = {
-        "before": found.why_before,
-        "after": found.why_after,
-        "around": np.where(found.why_before > 0, found.why_before, found.why_after),
-    }
     verdicts: list[dict[str, Verdict]] = [{} for _ in found.slot]
     for name, side in SIDES:
         over_draws = None if drawn is None else getattr(drawn.derived(shocks.pauses), side)
         for i, verdict in enumerate(
-            _judged(name, getattr(found, side), why[side], over_draws, edition, facts)
+            _judged(name, getattr(found, side), getattr(found, f"why_{side}"), over_draws, edition, facts)
         ):
             verdicts[i][name] = verdict
     if edition.speaking("energy_per_kg", facts):

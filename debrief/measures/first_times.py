@@ -110,6 +110,8 @@ def time_to(course: Course, first: First) -> Answer:
     """
     structure, occ = course.structure, course.structure.occurrences
     row = row_of(course, first)
+    if first is not FIRST_COMPRESSION and (row >= 0).all():
+        return answer(seconds(course.first(row)))
     earlier = occ.first(first.chosen(course))
     before = (earlier >= 0) & (np.append(course.derived(row_times), 0)[earlier] < 0)
     if first is not FIRST_COMPRESSION:

@@ -5,7 +5,17 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from debrief.measures.answers import Answer, Evidence, Measure, Why, answer, maxima, medians, per_event
+from debrief.measures.answers import (
+    Answer,
+    Evidence,
+    Measure,
+    Why,
+    answer,
+    maxima,
+    medians,
+    nowhere,
+    per_event,
+)
 from debrief.model import axis, spans
 from debrief.model.axis import Bools, Floats, Ints
 from debrief.model.hands import NEVER
@@ -24,6 +34,7 @@ class ShockPauses:
     around: Floats
     why_before: Ints
     why_after: Ints
+    why_around: Ints
     start: Ints
     end: Ints
 
@@ -76,28 +87,31 @@ def pauses(course: Course) -> ShockPauses:
     before = np.where(why_before > 0, np.nan, (shock - stopped) / US)
     after = np.where(why_after > 0, np.nan, (resumed - shock) / US)
     around = np.where(np.isnan(before + after), np.nan, (resumed - stopped) / US)
-    return ShockPauses(slot, before, after, around, why_before, why_after, stopped, resumed)
+    why_around = np.where(why_before > 0, why_before, why_after)
+    return ShockPauses(slot, before, after, around, why_before, why_after, why_around, stopped, resumed)
 
 
 def _summary(course: Course, value: Floats, why: Ints, of: Callable[[Ints, Floats, int], Floats]) -> Answer:
-    structure = course.structure
-    inside = np.tile(structure.shock_episode >= 0, course.draws)
-    slot = axis.slot_of(course.shock)
-    some = np.bincount(slot[inside], minlength=course.slots) > 0
-    reasons = np.zeros(course.slots, np.int64)
-    reasons[slot[inside]] = why[inside]
-    found = of(slot[inside], value[inside], course.slots)
-    result = answer(found, (~some, Why.NO_SHOCK))
-    unknown = np.isnan(result.value) & (result.why == 0)
-    return Answer(result.value, np.where(unknown, reasons, result.why))
+    """Return a summary of each slot's shocks inside an episode; without a value, why the last has none."""
+    inside, slot = course.derived(_slots_inside)
+    if not len(slot):
+        return nowhere(course, Why.NO_SHOCK)
+    reasons = np.full(course.slots, Why.NO_SHOCK, np.int64)
+    reasons[slot] = why[inside]
+    found = of(slot, value[inside], course.slots)
+    return Answer(found, np.where(np.isnan(found), reasons, Why.KNOWN))
+
+
+def _slots_inside(course: Course) -> tuple[Ints, Ints]:
+    """Return the shocks inside an episode, over all draws, and the slot of each."""
+    inside = np.flatnonzero(np.tile(course.structure.shock_episode >= 0, course.draws))
+    return inside, axis.slot_of(course.shock[inside])
 
 
 def _pause_measure(name: str, which: str, of: Callable[[Ints, Floats, int], Floats]) -> Measure:
     def compute(course: Course) -> Answer:
         found = course.derived(pauses)
-        why = np.where(found.why_before > 0, found.why_before, found.why_after)
-        by_side = {"before": found.why_before, "after": found.why_after, "around": why}
-        return _summary(course, getattr(found, which), by_side[which], of)
+        return _summary(course, getattr(found, which), getattr(found, f"why_{which}"), of)
 
     def evidence(course: Course) -> Evidence:
         found = course.derived(pauses)
