@@ -4,6 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from debrief.course.hands import INSTANT_US
 from debrief.model import spans
 from debrief.model.axis import Floats, Ints
 from debrief.model.structure import Course
@@ -36,6 +37,7 @@ def by_minute(course: Course) -> Minutes:
     end = np.append(start[1:], windows.end[-1])
     window = spans.amount_within(windows, start, end)
     asked = spans.amount_within(course.asked, start, end)
+    asked[asked <= INSTANT_US] = 0
     off = spans.amount_within(course.pauses, start, end)
     singles = occ.of("compression")
     at = course.placing.marks(np.flatnonzero(singles & (course.structure.order[occ.source] == 0)))
