@@ -5,7 +5,10 @@ from pathlib import Path
 import pytest
 from hypothesis import settings
 
-settings.register_profile("shared", deadline=None)  # machines are noisy; speed is for the benchmarks
+# Machines are noisy, so no deadlines: speed is for the benchmarks. A run repeats the same examples, so that a
+# change is what turns it red; ``--hypothesis-profile explore`` looks for new ones.
+settings.register_profile("shared", deadline=None, derandomize=True)
+settings.register_profile("explore", deadline=None, max_examples=1000)
 settings.load_profile("shared")
 
 
