@@ -88,6 +88,8 @@ def reference(marks, min_pause_s=1.0, *, population="adult", weight_kg=None, win
     figures = answer["figures"] = {}
     answer |= hands_on_figures(figures, laid, min_pause)
     answer["by_minute"] = by_minute(marks, laid.asked, hands, covered, instants, min_pause)
+    # Reading: a compression that stands alone over 120 s from any other is nothing to measure a pause from.
+    instants = {at for at in instants if any({at, at - 1} & channel[3] for channel in laid.measuring)}
     answer["shocks"] = shock_figures(figures, marks, found, laid.windows, hands, covered, instants, measured)
     answer["doses"] = dose_figures(figures, marks, found, answer["shocks"], laid.runs if measured else None)
     time_figures(figures, marks, found, laid.first_compression)

@@ -39,7 +39,7 @@ def mechanical(laid):
         elif since is not None:
             ticks |= set(range(since, mark["time"]))
             since = None
-    return ticks if since is None else ticks | set(range(since, laid.marks[-1]["time"] + 1))
+    return ticks if since is None else ticks | set(range(since, laid.marks[-1]["time"] + 2 * TICKS))
 
 
 def by_hand(laid):

@@ -5,6 +5,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from debrief.course.hands import INSTANT_US
 from debrief.measures.answers import (
     Answer,
     Evidence,
@@ -62,7 +63,8 @@ def pauses(course: Course) -> ShockPauses:
     hands_start, hands_end = np.append(hands.start, 0), np.append(hands.end, 0)
 
     on = spans.holding(hands, shock)
-    through = (on >= 0) & (hands_start[on] < shock)
+    alone = hands_end[on] - hands_start[on] <= INSTANT_US
+    through = (on >= 0) & ((hands_start[on] < shock) | alone)
     last = np.searchsorted(hands.end, shock, "right") - 1
     stopped = np.where(through, shock, hands_end[last])
     has_before = through | ((last >= 0) & (stopped > start))
