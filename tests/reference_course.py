@@ -194,9 +194,6 @@ def resolve(chosen, min_pause):
     return hands, covered, instants
 
 
-# Episodes and windows --------------------------------------------------------------------
-
-
 def unheard(marks, deaf, covered):
     """Return the instants at which a source that measures nothing marks compressions.
 
