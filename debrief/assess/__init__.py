@@ -19,7 +19,7 @@ from debrief.errors import BadSetting, NothingMeasurable
 from debrief.measures import Answer, measure
 from debrief.measures.causes import seconds_by_cause, what_if
 from debrief.model import contract
-from debrief.model.event import Event
+from debrief.model.event import Event, Source
 from debrief.model.occurrences import from_marks
 from debrief.model.problems import Problem
 from debrief.model.structure import ABSENT, Course, PointTimes
@@ -126,6 +126,7 @@ class Assessment:
             doses=writer.doses(gaps, doses),
             sources=self._sources(),
             problems=[contract.ProblemOut(**asdict(entry)) for entry in self.problems],  # type: ignore[typeddict-item]
+            apart=[],
         )
 
     def _sources(self) -> list[contract.SourceOut]:
@@ -142,18 +143,26 @@ class Assessment:
                     rate=1.0,
                     low=to_s(offset + int(aligned.sources.low[row])),
                     high=to_s(offset + int(aligned.sources.high[row])),
-                    evidence=[{"kind": "stated" if source.clock else "reference"}],
+                    lag=[0.0, to_s(LAG_US) if source.kind == "person" else 0.0],
+                    evidence=[_evidence(source)],
+                    others=[],
                 )
             written.append(
                 contract.SourceOut(
                     source_id=source.source_id,
                     file=source.file,
+                    name=source.name,
                     kind=source.kind,
                     group=aligned.group.get(source.source_id, 0),
                     clock=clock,
                 )
             )
         return written
+
+
+def _evidence(source: Source) -> contract.ClockEvidence:
+    kind = "stated" if source.clock else "reference"
+    return contract.ClockEvidence(kind=kind, text=say(f"assess.clock_{kind}"), pairs=[])
 
 
 def assess(

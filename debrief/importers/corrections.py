@@ -1,7 +1,8 @@
-"""What a reviewer changed, kept beside the files and never in them: marks taken out, and marks added.
+"""What a reviewer changed, kept beside the files and never in them.
 
-``corrections.jsonl`` holds one line a change, appended; the last one about a mark stands. ``added.csv`` is
-one more source, in the form of ``marks.csv``, whose times are on the reference clock.
+``corrections.jsonl`` holds one line a change, appended; the last one about a mark, a pair of marks or a
+source's clock stands. ``added.csv`` is one more source, in the form of ``marks.csv``, whose times are on the
+reference clock.
 """
 
 import csv
@@ -9,34 +10,53 @@ import json
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
-from typing import Literal, get_args
+from typing import Any, Literal, get_args
 
 from debrief import words
 from debrief.errors import BadSetting
+from debrief.model.event import Offset
+from debrief.model.times import to_s, to_us
 
 CORRECTIONS = "corrections.jsonl"
 ADDED = "added.csv"
 ADDED_ID = "added"
 HEADINGS = ("time", "mark", "detail", "amount", "unit", "route", "length", "note")
 
-Action = Literal["drop", "restore"]
+Action = Literal["drop", "restore", "link", "part", "undo_link", "clock"]
 ACTIONS: tuple[Action, ...] = get_args(Action)
+BY = ("accepted", "another_match", "by_hand")
+OF_PAIRS: tuple[Action, ...] = ("link", "part", "undo_link")
 
 
 @dataclass(frozen=True)
 class Correction:
-    """One change. ``mark`` is ``source:place``, ``at`` when it was made (ISO 8601), ``why`` the reason."""
+    """One change.
+
+    ``mark`` is ``source:place``, for ``clock`` a source; ``other`` the second mark of a pair; ``clock`` where
+    that source's clock stands, null to leave it to be found again; ``at`` when it was made (ISO 8601).
+    """
 
     action: Action
     mark: str
     why: str = ""
     at: str = ""
+    other: str = ""
+    clock: Offset | None = None
 
 
 def append(folder: Path, correction: Correction) -> None:
     """Add one change to the folder's ``corrections.jsonl``, dated now where it is not dated."""
     at = correction.at or datetime.now(UTC).isoformat(timespec="seconds")
-    line = {"at": at, "action": correction.action, "mark": correction.mark, "why": correction.why}
+    line: dict[str, Any] = {"at": at, "action": correction.action, "mark": correction.mark}
+    if correction.action in OF_PAIRS:
+        line["other"] = correction.other
+    if correction.action == "clock":
+        clock = correction.clock
+        line["clock"] = clock and {
+            "by": clock.by,
+            **{key: to_s(getattr(clock, key)) for key in ("offset", "low", "high")},
+        }
+    line["why"] = correction.why
     with (folder / CORRECTIONS).open("a", encoding="utf-8") as file:
         file.write(json.dumps(line, ensure_ascii=False) + "\n")
 
@@ -57,16 +77,26 @@ def read(folder: Path) -> list[Correction]:
         if not line.strip():
             continue
         try:
-            row = json.loads(line)
-            correction = Correction(
-                row["action"], row["mark"], str(row.get("why", "")), str(row.get("at", ""))
-            )
+            found.append(_correction(json.loads(line)))
         except (ValueError, KeyError, TypeError, AttributeError) as error:
             raise _refused(number, line) from error
-        if correction.action not in ACTIONS or not isinstance(correction.mark, str):
-            raise _refused(number, line)
-        found.append(correction)
     return found
+
+
+def _correction(row: dict[str, Any]) -> Correction:
+    """Return one change as read; what is wrong with it is raised as Python has it."""
+    action, mark, other = row["action"], row["mark"], row.get("other", "")
+    if action not in ACTIONS or not isinstance(mark, str) or not isinstance(other, str):
+        raise ValueError(action)
+    clock = None
+    if action in OF_PAIRS and not other:
+        raise ValueError(other)
+    if action == "clock" and row["clock"] is not None:
+        offset, low, high = (to_us(row["clock"][key]) for key in ("offset", "low", "high"))
+        if row["clock"]["by"] not in BY or not low <= offset <= high:
+            raise ValueError(row["clock"])
+        clock = Offset(offset, low, high, row["clock"]["by"])
+    return Correction(action, mark, str(row.get("why", "")), str(row.get("at", "")), other, clock)
 
 
 def _refused(number: int, line: str) -> BadSetting:
@@ -75,8 +105,22 @@ def _refused(number: int, line: str) -> BadSetting:
 
 def removed(corrections: list[Correction]) -> frozenset[str]:
     """Return the marks that are out after all changes."""
-    last = {correction.mark: correction.action for correction in corrections}
+    about = (one for one in corrections if one.action in ("drop", "restore"))
+    last = {correction.mark: correction.action for correction in about}
     return frozenset(mark for mark, action in last.items() if action == "drop")
+
+
+def pairs(corrections: list[Correction], action: Literal["link", "part"]) -> frozenset[tuple[str, str]]:
+    """Return the pairs of marks that are linked, or parted, after all changes; each in order of its names."""
+    about = (one for one in corrections if one.action in OF_PAIRS)
+    last = {(min(one.mark, one.other), max(one.mark, one.other)): one.action for one in about}
+    return frozenset(pair for pair, stands in last.items() if stands == action)
+
+
+def clocks(corrections: list[Correction]) -> dict[str, Offset]:
+    """Return where a reviewer says that clocks stand, by source, after all changes."""
+    last = {one.mark: one.clock for one in corrections if one.action == "clock"}
+    return {source_id: clock for source_id, clock in last.items() if clock is not None}
 
 
 def add_mark(folder: Path, time: str, mark: str, **values: str) -> None:

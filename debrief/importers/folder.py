@@ -12,7 +12,7 @@ from debrief import words
 from debrief.errors import BadSetting
 from debrief.importers.corrections import ADDED, CORRECTIONS
 from debrief.importers.notices import Notice, notice
-from debrief.model.event import WEIGHTS_KG, Context, Offset, SourceKind
+from debrief.model.event import WEIGHTS_KG, ClockCheck, Context, Offset, SourceKind
 from debrief.model.times import to_us
 from debrief.words import POPULATIONS, RHYTHMS
 
@@ -32,6 +32,7 @@ class Sitting:
     date: dt.date | None = None
     rounding: Literal["down", "nearest", "unknown"] | None = None
     clock: Offset | None = None
+    checks: tuple[ClockCheck, ...] = ()
     only: str | None = None
 
 
@@ -90,6 +91,18 @@ def _is_clock(value: object) -> bool:
     return bool(value.get("low", value["offset"]) <= value["offset"] <= value.get("high", value["offset"]))
 
 
+def _is_check(value: object) -> bool:
+    if not isinstance(value, dict) or set(value) - {"source_reads", "reference_reads", "date", "against"}:
+        return False
+    both = (value.get("source_reads"), value.get("reference_reads"))
+    date, against = value.get("date"), value.get("against")
+    return (
+        all(map(_is_text, both))
+        and (date is None or _is_date(date))
+        and (against is None or _is_text(against))
+    )
+
+
 _TEXT = (_is_text, '"text"')
 _KEYS: dict[str, tuple[Check, str]] = {
     "format": (lambda value: value == 1 and not isinstance(value, bool), "1"),
@@ -125,8 +138,8 @@ _SOURCE_KEYS: dict[str, tuple[Check, str]] = {
     "rounding": _one_of(("down", "nearest", "unknown")),
     "clock": (_is_clock, '{"offset": -95, "low": -110, "high": -80}'),
     "clock_checks": (
-        lambda value: isinstance(value, list),
-        '[{"source_reads": "14:03:20", "reference_reads": "14:05:02"}]',
+        lambda value: isinstance(value, list) and all(_is_check(each) for each in value),
+        '[{"source_reads": "14:03:20", "reference_reads": "14:05:02", "date": "2026-03-04"}]',
     ),
 }
 
@@ -150,8 +163,6 @@ def plan(folder: Path) -> Plan:
         _check(row, _SOURCE_KEYS, f"sources[{number}].", notices)
         if "file" not in row:
             raise _wrong(f"sources[{number}].file", "nothing", '"log.csv"')
-        if row.get("clock_checks"):
-            notices.append(notice("clock_checks_unused", file=row["file"]))
     listed = table.get("sources") is not None
     sittings = [_sitting(folder, row) for row in table["sources"]] if listed else _beside(folder)
     known = {key: value for key, value in table.items() if key in _ABOUT and value is not None}
@@ -229,6 +240,7 @@ def _sitting(folder: Path, row: dict[str, Any]) -> Sitting:
         date=dt.date.fromisoformat(row["date"]) if row.get("date") else None,
         rounding=row.get("rounding"),
         clock=offset,
+        checks=tuple(ClockCheck(**each) for each in row.get("clock_checks") or ()),
     )
 
 

@@ -91,7 +91,17 @@ def _read_folder(folder: Path, settings: Settings) -> Event:
         reasons = " ".join(each.message for each in problems if each.severity == "blocking")
         raise refused(folder, "no_sources", reasons=reasons)
     event = _join(replace(planned, sittings=tuple(kept)), settings, problems, folder)
-    return replace(event, removed=corrections.removed(corrections.read(folder)))
+    changes = corrections.read(folder)
+    clocks = corrections.clocks(changes)
+    return replace(
+        event,
+        sources=tuple(
+            replace(source, clock=clocks.get(source.source_id, source.clock)) for source in event.sources
+        ),
+        removed=corrections.removed(changes),
+        linked=corrections.pairs(changes, "link"),
+        parted=corrections.pairs(changes, "part"),
+    )
 
 
 def _join(planned: Plan, settings: Settings, problems: list[Problem], folder: Path | None = None) -> Event:
@@ -253,4 +263,5 @@ def _source(part: _Part) -> Source:
         zone=reader.times.zone,
         name=part.opened.source or part.sitting.name or Path(part.sitting.file).stem,
         clock=part.sitting.clock or reader.clock(),
+        checks=part.sitting.checks,
     )

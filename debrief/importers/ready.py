@@ -57,7 +57,10 @@ class ReadyMarks:
         time, start = ints_of(self.marks["time"]), ints_of(self.marks["source_time"])
         known = (time != MISSING) & (start != MISSING)
         apart = np.unique(time[known] - start[known])
-        return Offset(*[int(apart[0])] * 3) if len(apart) == 1 else None
+        if len(apart) != 1:
+            return None
+        offset = int(apart[0])
+        return Offset(offset, offset, offset)
 
     def table(self, event_id: str, source: Source) -> pa.Table:
         """Return the marks as they stand, under the names they have here."""

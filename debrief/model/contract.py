@@ -98,6 +98,7 @@ class Figure(TypedDict):
 
     ``window`` lists the stretches it was measured over. [s] What only a second edition asks
     (``parameters["beside"]``) stands last in ``other_targets``; its ``edition`` begins with that one's name.
+    ``settled_by``: what would make an uncertain verdict sure, a sentence; null with any other verdict.
     """
 
     name: str
@@ -108,6 +109,7 @@ class Figure(TypedDict):
     certainty: Certainty
     verdict: Verdict
     because: str | None
+    settled_by: str | None
     target: Target | None
     other_targets: list[Target]
     window: list[list[float]]
@@ -167,22 +169,58 @@ class Dose(TypedDict):
     marks: list[str]
 
 
+class ClockPair(TypedDict):
+    """Two marks taken to be one occurrence. ``residual``: reference less aligned time of the source. [s]"""
+
+    mark: str
+    other: str
+    residual: float
+
+
+class ClockEvidence(TypedDict):
+    """Why a clock is taken to stand where it does.
+
+    ``kind``: ``reference``, ``reviewer``, ``stated``, ``clock_check`` or ``shared_marks``; ``text``: a
+    sentence; ``pairs``: the marks that two sources share, by time.
+    """
+
+    kind: str
+    text: str
+    pairs: list[ClockPair]
+
+
+class ClockOther(TypedDict):
+    """Another offset that shared marks could mean, and how many of them pair up under it. [s]"""
+
+    offset: float
+    low: float
+    high: float
+    pairs: int
+
+
 class ClockOut(TypedDict):
-    """A source's clock map onto the reference. [s]"""
+    """A source's clock map: ``reference = source + offset + (rate - 1) * (source - at)``. [s]
+
+    ``low`` and ``high`` bound the offset; ``lag``: how late its marks are taken to be written, from and to.
+    The offset of a source that counts from its own zero is from midnight of the reference's day.
+    """
 
     offset: float
     at: float
     rate: float
     low: float
     high: float
-    evidence: list[dict[str, Any]]
+    lag: list[float]
+    evidence: list[ClockEvidence]
+    others: list[ClockOther]
 
 
 class SourceOut(TypedDict):
-    """One source. Those of one ``group`` have clocks known to agree; ``clock`` is null outside group 1."""
+    """One source. Those of one ``group`` share a timeline; group 1 is that of the reference."""
 
     source_id: str
     file: str
+    name: str
     kind: str
     group: int
     clock: ClockOut | None
@@ -199,7 +237,11 @@ class ProblemOut(TypedDict):
 
 
 class Report(TypedDict):
-    """All that was measured of one event."""
+    """All that was measured of one event.
+
+    ``apart``: what sources tell whose clocks could not be brought onto the reference, a report a group, each
+    with its own time zero.
+    """
 
     format: str
     software: str
@@ -222,3 +264,4 @@ class Report(TypedDict):
     doses: list[Dose]
     sources: list[SourceOut]
     problems: list[ProblemOut]
+    apart: list["Report"]

@@ -16,11 +16,28 @@ Scale = Literal["utc", "local", "clock", "elapsed"]
 
 @dataclass(frozen=True)
 class Offset:
-    """How far a source's clock stands from the reference: ``reference = source + offset``. [us]"""
+    """How far a source's clock stands from the reference: ``reference = source + offset``. [us]
+
+    Of a source that counts from its own zero: from midnight of the reference's day.
+    """
 
     offset: int
     low: int
     high: int
+    by: Literal["stated", "accepted", "another_match", "by_hand"] = "stated"
+
+
+@dataclass(frozen=True)
+class ClockCheck:
+    """What two clocks read at one moment, as written: the source's, and the one it was held ``against``.
+
+    ``against`` null is the event's reference; ``date``: ISO, null where not known.
+    """
+
+    source_reads: str
+    reference_reads: str
+    date: str | None = None
+    against: str | None = None
 
 
 @dataclass(frozen=True)
@@ -41,6 +58,7 @@ class Source:
     zone: str | None = None
     name: str = ""
     clock: Offset | None = None
+    checks: tuple[ClockCheck, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -84,3 +102,7 @@ class Event:
     problems: tuple[Problem, ...] = ()
     removed: frozenset[str] = field(default_factory=frozenset)
     """Marks (``source:place``) that a reviewer took out; kept in the table, not counted."""
+    linked: frozenset[tuple[str, str]] = field(default_factory=frozenset)
+    """Pairs of marks that a reviewer says are one occurrence, each pair in order of its names."""
+    parted: frozenset[tuple[str, str]] = field(default_factory=frozenset)
+    """Pairs of marks that a reviewer says are two occurrences."""

@@ -50,6 +50,7 @@ def judge(finding: Finding, edition: Edition, facts: Facts, beside: Edition | No
         certainty="assessed" if finding.assessed else "not_assessed",
         verdict=verdict,
         because=because,
+        settled_by=None,
         target=None if chosen is None else _target(chosen, finding, verdict, facts),
         other_targets=[
             *(_target(row, finding, its, facts) for row, its, _ in judged if row is not chosen),

@@ -7,7 +7,7 @@ import pytest
 
 from debrief.errors import BadSetting, UnreadableFile
 from debrief.importers import Settings, corrections, find_events, read_event
-from debrief.model.event import Offset
+from debrief.model.event import ClockCheck, Offset
 
 LOG = "time,mark\n14:03:22,compressions_start\n14:05:00,rosc\n"
 
@@ -141,15 +141,14 @@ def test_an_event_json_that_is_none_is_refused(tmp_path, text):
         read_event([path])
 
 
-def test_unknown_keys_and_unused_checks_are_told(tmp_path):
-    about = {
-        "hospital": "x",
-        "sources": [{"file": "log.csv", "colour": 1, "clock_checks": [{"date": "2026-03-04"}]}],
-    }
+def test_unknown_keys_are_told_and_clock_checks_go_with_their_source(tmp_path):
+    check = {"source_reads": "14:03:20", "reference_reads": "14:05:02", "date": "2026-03-04"}
+    about = {"hospital": "x", "sources": [{"file": "log.csv", "colour": 1, "clock_checks": [check]}]}
 
     event = read_event([folder(tmp_path / "e", about, log_csv=LOG)])
 
-    assert codes(event)[:3] == ["unknown_key", "unknown_key", "clock_checks_unused"]
+    assert codes(event)[:2] == ["unknown_key", "unknown_key"]
+    assert event.sources[0].checks == (ClockCheck("14:03:20", "14:05:02", "2026-03-04"),)
     assert "'sources[0].colour'" in event.problems[1].message
 
 
