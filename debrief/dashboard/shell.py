@@ -10,7 +10,7 @@ from markupsafe import Markup
 
 from debrief import words
 from debrief.dashboard.markup import Part, tag
-from debrief.picture.theme import THEMES
+from debrief.picture.theme import THEMES, variable
 
 CONTENT = "main"
 URL = "url"
@@ -132,7 +132,7 @@ def tokens_css() -> str:
 @cache
 def _colours_css() -> str:
     light, dim = (
-        "".join(f"--{name.replace('_', '-')}:{value};" for name, value in THEMES[theme].items())
+        "".join(f"{variable(name)}:{value};" for name, value in THEMES[theme].items())
         for theme in ("light", "dim")
     )
     dark = f"{{color-scheme:dark;{dim}}}"

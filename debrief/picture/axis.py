@@ -49,13 +49,14 @@ def arrest_of(report: Report, extent: tuple[float, float]) -> tuple[float, float
     return max(extent[0], first - span * 0.006), min(extent[1], last + span * 0.02)
 
 
-def _step(per_s: float) -> int:
+def step_of(per_s: float) -> int:
+    """Return how far ticks lie apart at a scale of that many pixels a second. [s]"""
     return next((step for step in _STEPS_S if step * per_s >= _TICK_PX), _STEPS_S[-1])
 
 
 def ticks(report: Report, scale: Scale, extent: tuple[float, float]) -> tuple[Tick, ...]:
     """Return ticks at a sensible step, over the view and a view's length to each side."""
-    step = _step(scale.px_per_s)
+    step = step_of(scale.px_per_s)
     span = scale.end - scale.start
     low, high = max(extent[0], scale.start - span), min(extent[1], scale.end + span)
     places = range(math.ceil(low / step), math.floor(high / step) + 1)
@@ -64,7 +65,7 @@ def ticks(report: Report, scale: Scale, extent: tuple[float, float]) -> tuple[Ti
 
 def minor(scale: Scale, extent: tuple[float, float]) -> tuple[float, ...]:
     """Return the minutes between the ticks, where they would not crowd. [s]"""
-    step = _step(scale.px_per_s)
+    step = step_of(scale.px_per_s)
     if step <= 60 or 60 * scale.px_per_s < 14:
         return ()
     minutes = range(math.ceil(extent[0] / 60), math.floor(extent[1] / 60) + 1)

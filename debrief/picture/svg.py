@@ -1,15 +1,22 @@
 """Paint a layout as SVG of our own, for paper and the teaching file. Text stays text; items say their id."""
 
 from html import escape
+from typing import Literal
 
 from debrief.picture.plain import Bar, Label, Lane, Line, Mark, Picture, Wedge
-from debrief.picture.theme import FONT, STYLES, THEMES, WEDGE_HALF_WIDTH_PX, Style, ThemeName
+from debrief.picture.theme import FONT, PAGE, STYLES, THEMES, WEDGE_HALF_WIDTH_PX, Style, ThemeName
 from debrief.words import say
 
 _DASHES = {"solid": "", "dash": "5 3", "dot": "1.5 3"}
 
 
-def paint(picture: Picture, theme: ThemeName = "light", *, title: str | None = None) -> str:
+def paint(
+    picture: Picture,
+    theme: ThemeName | Literal["page"] = "light",
+    *,
+    title: str | None = None,
+    name: str = "",
+) -> str:
     """Paint a picture as one SVG element.
 
     Parameters
@@ -17,16 +24,23 @@ def paint(picture: Picture, theme: ThemeName = "light", *, title: str | None = N
     picture
         What ``lay_out`` gave.
     theme
-        ``light`` (paper) or ``dim``.
+        ``light`` (paper), ``dim``, or ``page``: as the page that it stands in.
     title
         What the drawing is called for those who cannot see it; its description otherwise.
+    name
+        Sets it apart from other drawings on the same page.
 
     Returns
     -------
     str
         ``<svg ...>...</svg>``, without an XML heading, ready to stand in HTML or in a file of its own.
     """
-    return _Painter(picture, theme).paint(title)
+    return _Painter(picture, theme, name).paint(title)
+
+
+def paint_for_paper(picture: Picture) -> str:
+    """Paint a picture in light colours on white."""
+    return paint(picture).replace(THEMES["light"]["paper"], "#FFFFFF")
 
 
 def _n(value: float) -> str:
@@ -36,8 +50,10 @@ def _n(value: float) -> str:
 class _Painter:
     """The picture, its colours, and a name of its own for patterns."""
 
-    def __init__(self, picture: Picture, theme: ThemeName) -> None:
-        self.picture, self.colours, self.theme = picture, THEMES[theme], theme
+    def __init__(self, picture: Picture, theme: ThemeName | Literal["page"], name: str) -> None:
+        self.picture = picture
+        self.colours = PAGE if theme == "page" else THEMES[theme]
+        self.key = f"{theme}{name}"
 
     def px(self, seconds: float) -> float:
         return self.picture.left + (seconds - self.picture.view[0]) * self.picture.px_per_s
@@ -54,7 +70,7 @@ class _Painter:
             self._definitions(),
             f'<rect width="100%" height="100%" fill="{self.colours["paper"]}"/>',
             *self._axis(),
-            f'<g clip-path="url(#plot-{self.theme})">',
+            f'<g clip-path="url(#plot-{self.key})">',
             *(self._item(item) for item in picture.items),
             "</g>",
             *(self._label(label) for label in picture.labels),
@@ -68,7 +84,7 @@ class _Painter:
         picture = self.picture
         wide = picture.width - picture.left - picture.right
         clip = (
-            f'<clipPath id="plot-{self.theme}"><rect x="{_n(picture.left - 8)}" y="0" '
+            f'<clipPath id="plot-{self.key}"><rect x="{_n(picture.left - 8)}" y="0" '
             f'width="{_n(wide + 16)}" height="{_n(picture.height)}"/></clipPath>'
         )
         patterns = []
@@ -79,7 +95,7 @@ class _Painter:
             step, stroke = (7, 1.3) if style.pattern == "/" else (6, 1.5)
             fill = self.colours[style.fill or "paper"]
             patterns.append(
-                f'<pattern id="{role}-{self.theme}" width="{step}" height="{step}" '
+                f'<pattern id="{role}-{self.key}" width="{step}" height="{step}" '
                 f'patternUnits="userSpaceOnUse"{turn}><rect width="{step}" height="{step}" fill="{fill}"/>'
                 f'<rect width="{stroke}" height="{step}" fill="{self.colours[style.hatch]}"/></pattern>'
             )
@@ -93,7 +109,7 @@ class _Painter:
 
     def _fill(self, role: str, style: Style) -> str:
         if style.hatch:
-            return f'fill="url(#{role}-{self.theme})"'
+            return f'fill="url(#{role}-{self.key})"'
         return f'fill="{self.colours[style.fill]}"' if style.fill else 'fill="none"'
 
     def _item(self, item: Bar | Line | Mark | Wedge) -> str:

@@ -37,6 +37,15 @@ THEMES: dict[ThemeName, dict[str, str]] = {
 }
 """The tokens of both themes. Text tones reach 4.5:1 on paper and card, graphic tones 3:1, by test."""
 
+
+def variable(token: str) -> str:
+    """Return the name of the style variable that holds a colour on the pages."""
+    return f"--{token.replace('_', '-')}"
+
+
+PAGE = {token: f"var({variable(token)})" for token in THEMES["light"]}
+"""Colours that follow the light of the page that a drawing stands in."""
+
 TEXT_TONES = ("ink", "soft", "hands_on", "warning", "unclear", "drug")
 GRAPHIC_TONES = (*TEXT_TONES, "no_data")
 
@@ -74,6 +83,7 @@ STYLES: dict[str, Style] = {
     "minute_cell": Style(fill="hands_on_pale"),
     "minute": Style(fill="hands_on"),
     "minute_low": Style(fill="warning"),
+    "bounds": Style(fill="hands_on_pale"),
     "spread": Style(fill="no_data", opacity=0.3),
     "spread_drug": Style(fill="drug", opacity=0.25),
     "spread_shock": Style(fill="ink", opacity=0.18),
@@ -96,6 +106,10 @@ STYLES: dict[str, Style] = {
     "compressions": Style(line="paper", width=0.9),
     "depth_guide": Style(line="paper", width=0.7, dash="dot"),
     "breaths": Style(line="soft", width=0.8),
+    "clock_row": Style(line="no_data", width=1),
+    "pair_1": Style(line="hands_on", width=1.5),
+    "pair_2": Style(line="drug", width=1.5, dash="dash"),
+    "pair_3": Style(line="unclear", width=1.7, dash="dot"),
     # marks
     "mark": Style(fill="paper", line="ink", width=1.3, symbol="square", size=7),
     "mark_small": Style(fill="soft", symbol="dot", size=5),
@@ -106,6 +120,7 @@ STYLES: dict[str, Style] = {
     "mark_rearrest": Style(fill="warning", symbol="diamond", size=9),
     "swap": Style(fill="paper", symbol="nick", size=8),
     "reading": Style(fill="ink", symbol="point", size=4.5),
+    "residual": Style(fill="hands_on", line="paper", symbol="dot", size=9),
     # wedges
     "shock": Style(fill="ink", line="paper", width=1),
     "cardioversion": Style(fill="paper", line="ink", width=1.2),
