@@ -3,7 +3,7 @@
 import datetime as dt
 import json
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, fields
 from pathlib import Path
 from typing import Any, Literal, get_args
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
@@ -17,6 +17,8 @@ from debrief.model.times import to_us
 from debrief.words import POPULATIONS, RHYTHMS
 
 EVENT_JSON = "event.json"
+TALK = "talk.jsonl"
+"""What is kept of the team's talk. It tells nothing of what happened, so that no figure depends on it."""
 
 
 @dataclass(frozen=True)
@@ -92,7 +94,7 @@ def _is_clock(value: object) -> bool:
 
 
 def _is_check(value: object) -> bool:
-    if not isinstance(value, dict) or set(value) - {"source_reads", "reference_reads", "date", "against"}:
+    if not isinstance(value, dict) or set(value) - {each.name for each in fields(ClockCheck)}:
         return False
     both = (value.get("source_reads"), value.get("reference_reads"))
     date, against = value.get("date"), value.get("against")
@@ -100,6 +102,7 @@ def _is_check(value: object) -> bool:
         all(map(_is_text, both))
         and (date is None or _is_date(date))
         and (against is None or _is_text(against))
+        and _is_flag(value.get("then_set", False))
     )
 
 
@@ -247,7 +250,8 @@ def _sitting(folder: Path, row: dict[str, Any]) -> Sitting:
 def _beside(folder: Path) -> list[Sitting]:
     """Return every file of a folder but the ones that are about the event, and hidden ones."""
     kept = [path for path in sorted(folder.iterdir()) if path.is_file() and not path.name.startswith(".")]
-    return [Sitting(path, path.name) for path in kept if path.name not in (EVENT_JSON, CORRECTIONS, ADDED)]
+    about_it = (EVENT_JSON, CORRECTIONS, ADDED, TALK)
+    return [Sitting(path, path.name) for path in kept if path.name not in about_it]
 
 
 def inside(folder: Path, sitting: Sitting) -> bool:

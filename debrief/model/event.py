@@ -31,13 +31,15 @@ class Offset:
 class ClockCheck:
     """What two clocks read at one moment, as written: the source's, and the one it was held ``against``.
 
-    ``against`` null is the event's reference; ``date``: ISO, null where not known.
+    ``against`` null is the event's reference; ``date``: ISO, null where not known; ``then_set``: right after
+    this, the clock was set by the other.
     """
 
     source_reads: str
     reference_reads: str
     date: str | None = None
     against: str | None = None
+    then_set: bool = False
 
 
 @dataclass(frozen=True)

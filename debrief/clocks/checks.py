@@ -1,0 +1,304 @@
+"""Clock checks: what a clock read when another read something else, and where it stood during the event.
+
+Every check says how far the clock was off, as well as the two readings were written. How far it was off at
+the event, days away, is bounded by how much clocks drift.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from itertools import pairwise
+
+import numpy as np
+
+from debrief.clocks.line import robust_line
+from debrief.clocks.readings import Reading, read_checks
+from debrief.model.event import ClockCheck, Source
+from debrief.model.problems import Problem, problem
+from debrief.model.times import DAY_US, US
+from debrief.words import fold, say
+
+DRIFT_US = US
+"""How much a clock drifts in a day: about a second is typical of equipment (DICOM PS3.17, R.6.2). [us]"""
+
+STEP_US = 10 * US
+"""What no drift explains in a day: 100 parts in a million are 8.6 s. From memory. [us]"""
+
+STALE_DAYS = 30.0
+"""After how long a check is stale, unless the site says otherwise. Clocks are to be set right at least once a
+month (J. P. Ornato and others, Ann Emerg Med 1998;31:483-7). [days]"""
+
+MOST = 100
+"""So many checks, those nearest to the event, make a line at most."""
+
+
+@dataclass(frozen=True)
+class Fitted:
+    """A clock at the event: ``reference = source + offset + (rate - 1) * (source - at)``. [us]
+
+    ``at`` is in source time, ``low`` and ``high`` bound the offset there, ``text`` says in a sentence how it
+    is known.
+    """
+
+    offset: int
+    at: int
+    rate: float
+    low: int
+    high: int
+    text: str
+    problems: tuple[Problem, ...] = ()
+
+
+def fitted(
+    readings: Sequence[Reading],
+    at_us: int,
+    *,
+    reference: str,
+    dated: bool = True,
+    stale_after_days: float = STALE_DAYS,
+) -> Fitted:
+    """Return where a clock stood at the event by at least one reading of it.
+
+    Parameters
+    ----------
+    at_us
+        The time of the event on this clock, from 1970-01-01; where not ``dated``, from midnight. [us]
+    reference
+        What the clock beside it is called.
+    stale_after_days
+        How old a check may be before it is said to be stale.
+    """
+    if not dated and all(reading.placed for reading in readings):
+        return _undated_event(readings, at_us, reference, stale_after_days)
+    usable = [_near(reading, at_us) for reading in readings if dated or not reading.placed]
+    found, stretch = _between_settings(sorted(usable, key=lambda reading: reading.at), at_us, reference)
+    away = min(abs(reading.at - at_us) for reading in stretch) / DAY_US
+    if away <= stale_after_days:
+        return found
+    told = problem("check_stale", days=f"{away:.0f}", limit=f"{stale_after_days:g}")
+    return replace(found, problems=(*found.problems, told))
+
+
+def from_checks(
+    source: Source, reference: Source, at_us: int, *, stale_after_days: float = STALE_DAYS
+) -> tuple[Fitted | None, tuple[Problem, ...]]:
+    """Return where a source's clock stood against the reference at the event, by the checks of both.
+
+    Checks against the reference itself come first; failing those, both clocks have to have been checked
+    against the same third one.
+
+    Parameters
+    ----------
+    at_us
+        The time of the event as the source has it, in source time. [us]
+
+    Returns
+    -------
+    fitted
+        Null where no check says how the two stand; its own problems are among those returned.
+    problems
+        What is wrong with the checks.
+    """
+    own = {fold(name) for name in (reference.source_id, reference.name, reference.file) if name}
+    counts = source.scale == "elapsed", reference.scale == "elapsed"
+    dated = source.scale != "clock"
+    name = reference.name or reference.file
+    direct = [check for check in source.checks if check.against is None or fold(check.against) in own]
+    readings, problems = read_checks(direct, counts)
+    found: Fitted | None = None
+    if readings:
+        found = fitted(readings, at_us, reference=name, dated=dated, stale_after_days=stale_after_days)
+    others = dict.fromkeys(check.against for check in source.checks if check not in direct and check.against)
+    lacking = []
+    for against in others if found is None else ():
+        mine, bad = read_checks(_against(source, against), (counts[0], False))
+        theirs, worse = read_checks(_against(reference, against), (counts[1], False))
+        problems += [*bad, *worse]
+        if mine and not theirs:
+            lacking.append(problem("check_against_other", against=against, reference=name))
+        if mine and theirs and found is None:
+            first = fitted(mine, at_us, reference=against, dated=dated, stale_after_days=stale_after_days)
+            found = _across(
+                first,
+                fitted(
+                    theirs,
+                    theirs[0].at if counts[1] else at_us + first.offset,
+                    reference=against,
+                    dated=dated and not counts[0],
+                    stale_after_days=stale_after_days,
+                ),
+                against,
+            )
+    if found is not None:
+        problems += found.problems
+    else:
+        problems += lacking
+    return found, tuple(replace(told, source_id=source.source_id) for told in problems)
+
+
+def _against(source: Source, name: str) -> list[ClockCheck]:
+    return [check for check in source.checks if check.against and fold(check.against) == fold(name)]
+
+
+def _across(source: Fitted, reference: Fitted, against: str) -> Fitted:
+    """Return how two clocks stand to each other that were checked against the same third."""
+    return Fitted(
+        offset=source.offset - reference.offset,
+        at=source.at,
+        rate=source.rate / reference.rate,
+        low=source.low - reference.high,
+        high=source.high - reference.low,
+        text=say("clocks.by_other_clock", against=against, source=source.text, reference=reference.text),
+        problems=(*source.problems, *reference.problems),
+    )
+
+
+def _near(reading: Reading, at_us: int) -> Reading:
+    """Return a reading on its day, that of the event where it has none."""
+    if reading.placed:
+        return reading
+    return replace(reading, at=reading.at + DAY_US * round((at_us - reading.at) / DAY_US))
+
+
+def _undated_event(
+    readings: Sequence[Reading], at_us: int, reference: str, stale_after_days: float
+) -> Fitted:
+    """Return where a clock stood by its last check, where nobody knows how long before or after that was."""
+    last = max(readings, key=lambda reading: reading.at)
+    told = problem("check_event_undated", date=last.date, days=f"{stale_after_days:g}")
+    return replace(_constant(last, at_us, stale_after_days, reference), problems=(told,))
+
+
+def _between_settings(
+    readings: Sequence[Reading], at_us: int, reference: str
+) -> tuple[Fitted, Sequence[Reading]]:
+    """Return the clock by those readings between which and the event nobody has set it, and these readings.
+
+    A clock that was set in between is told by a step that no drift explains. Where that may have been on
+    either side of the event, or on its day, the bounds hold both.
+    """
+    stretches = [[readings[0]]]
+    for before, after in pairwise(readings):
+        if before.check is after.check or _step(before, after):
+            stretches.append([])
+        stretches[-1].append(after)
+    taken = min(stretches, key=lambda stretch: _away(stretch, at_us))
+    found = _of_stretch(taken, at_us, reference)
+    problems: list[Problem] = []
+    for earlier, later in pairwise(stretches):
+        first, second = earlier[-1], later[0]
+        if first.check is second.check:  # it says so itself that the clock was set
+            continue
+        named = {"first": first.named(), "second": second.named()}
+        if first.at <= at_us <= second.at or max(abs(at_us - first.at), abs(at_us - second.at)) < DAY_US:
+            others = [_of_stretch(stretch, at_us, reference) for stretch in (earlier, later)]
+            found = replace(
+                found,
+                low=min(found.low, *(other.low for other in others)),
+                high=max(found.high, *(other.high for other in others)),
+            )
+            nearest = min(taken, key=lambda reading: abs(reading.at - at_us))
+            problems.append(problem("checks_contradict", taken=nearest.named(), **named))
+        elif earlier is taken or later is taken:
+            problems.append(problem("clock_was_set", **named))
+    return replace(found, problems=tuple(problems)), taken
+
+
+def _step(before: Reading, after: Reading) -> bool:
+    """Tell whether nothing but setting the clock, or a slip, explains what two readings in turn say."""
+    days = (after.at - before.at) / DAY_US
+    drift = days * (DRIFT_US if days < 1 else STEP_US)
+    return abs(after.offset - before.offset) > before.half + after.half + drift
+
+
+def _away(stretch: Sequence[Reading], at_us: int) -> int:
+    return min(abs(reading.at - at_us) for reading in stretch)
+
+
+def _of_stretch(stretch: Sequence[Reading], at_us: int, reference: str) -> Fitted:
+    """Return the clock by readings that one drift explains."""
+    before = [reading for reading in stretch if reading.at <= at_us]
+    after = [reading for reading in stretch if reading.at > at_us]
+    if before and after and after[0].at - before[-1].at >= DAY_US:
+        return _on_line_between(before[-1], after[0], at_us)
+    if not (before and after) and stretch[-1].at - stretch[0].at >= DAY_US:
+        beyond = _on_line_beyond(stretch, at_us)
+        if beyond is not None:
+            return beyond
+    nearest = min(stretch, key=lambda reading: abs(reading.at - at_us))
+    return _constant(nearest, at_us, abs(nearest.at - at_us) / DAY_US, reference)
+
+
+def _constant(reading: Reading, at_us: int, days: float, reference: str) -> Fitted:
+    """Return a clock that stood as one check says, so many days from the event."""
+    half = reading.half + round(days * DRIFT_US)
+    check = reading.check
+    key = "clocks.by_check" if reading.date else "clocks.by_undated_check"
+    text = say(
+        key,
+        date=reading.date,
+        source=check.source_reads,
+        other=check.reference_reads,
+        reference=reference,
+    )
+    return Fitted(reading.offset, at_us, 1.0, reading.offset - half, reading.offset + half, text)
+
+
+def _on_line_between(before: Reading, after: Reading, at_us: int) -> Fitted:
+    """Return a clock on the straight line between two checks.
+
+    It may bend as far as a rate that changes evenly, by a day's drift either side of its mean, would take it:
+    not at the checks, and furthest in the middle.
+    """
+    days = (after.at - before.at) / DAY_US
+    gone = (at_us - before.at) / (after.at - before.at)
+    slope = (after.offset - before.offset) / days
+    offset = round(before.offset + slope * gone * days)
+    half = round(before.half * (1 - gone) + after.half * gone + DRIFT_US * days * gone * (1 - gone))
+    text = say(
+        "clocks.by_line_between",
+        before=f"{gone * days:.1f}",
+        after=f"{(1 - gone) * days:.1f}",
+        rate=_per_day(slope),
+    )
+    return Fitted(offset, at_us, 1 + slope / DAY_US, offset - half, offset + half, text)
+
+
+def _on_line_beyond(stretch: Sequence[Reading], at_us: int) -> Fitted | None:
+    """Return a clock on the line through its checks, all before or all after the event.
+
+    Null where they show its drift less well than is known of any clock.
+    """
+    used = sorted(stretch, key=lambda reading: abs(reading.at - at_us))[:MOST]
+    if abs(used[-1].at - used[0].at) < DAY_US:
+        return None
+    days = np.array([(reading.at - at_us) / DAY_US for reading in used])
+    offsets = np.array([reading.offset for reading in used], np.float64)
+    halves = np.array([reading.half for reading in used], np.float64)
+    line = robust_line(days, offsets, apart=1.0)
+    by_cells = (halves[0] + halves[-1]) / abs(days[-1] - days[0])
+    low, high = min(line.low, line.slope - by_cells), max(line.high, line.slope + by_cells)
+    if high - low > 2 * DRIFT_US and low <= DRIFT_US and high >= -DRIFT_US:
+        return None
+    offset = round(line.intercept)
+    half = max(float(halves.max()), float(np.abs(offsets - line.at(days)).max()))
+    beyond = -float(np.median(days))
+    reached = sorted(((low - line.slope) * beyond, (high - line.slope) * beyond))
+    text = say(
+        "clocks.by_line_beyond",
+        count=len(used),
+        span=f"{abs(days[-1] - days[0]):.0f}",
+        days=f"{abs(days[0]):.1f}",
+        rate=_per_day(line.slope),
+    )
+    return Fitted(
+        offset,
+        at_us,
+        1 + line.slope / DAY_US,
+        offset - round(half - reached[0]),
+        offset + round(half + reached[1]),
+        text,
+    )
+
+
+def _per_day(slope: float) -> str:
+    return f"{slope / US:+.2f}"
