@@ -43,7 +43,7 @@ class Reading:
 
 @dataclass(frozen=True)
 class _Moment:
-    """A written reading of a clock: from midnight, or from its zero. [us]"""
+    """A written reading of a clock, the middle of its cell: from midnight, or from its zero. [us]"""
 
     time: int
     cell: int
@@ -98,12 +98,10 @@ def _moment(text: str, elapsed: bool) -> _Moment | None:
         return None
     hours, minutes, seconds = (int(match[part] or 0) for part in (2, 3, 4))
     time = hours * HOUR_US + minutes * MINUTE_US + seconds * US
-    if match[4] is None:
-        cell, time = MINUTE_US, time + MINUTE_US // 2
-    else:
-        decimals = match[5] or ""
-        cell, time = US // 10 ** len(decimals), time + int(decimals.ljust(6, "0"))
-    return None if match[1] and not _is_day(match[1]) else _Moment(time, cell, match[1] or None)
+    decimals = match[5] or ""
+    cell = MINUTE_US if match[4] is None else US // 10 ** len(decimals)
+    middle = time + int(decimals.ljust(6, "0")) + cell // 2
+    return None if match[1] and not _is_day(match[1]) else _Moment(middle, cell, match[1] or None)
 
 
 def _is_day(text: str) -> bool:
