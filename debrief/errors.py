@@ -5,6 +5,7 @@ A problem in the data is a value (``debrief.model.problems``); these are for wha
     DebriefError
     ├── UnreadableFile       a file cannot be read at all
     ├── NothingMeasurable    all was read and nothing can be measured
+    ├── NotKept              what somebody wrote cannot be kept
     └── BadSetting           an option, a target file or an event.json says what cannot be
 """
 
@@ -19,6 +20,10 @@ class UnreadableFile(DebriefError):
 
 class NothingMeasurable(DebriefError):
     """The files were read, and no mark in them can be placed in time."""
+
+
+class NotKept(DebriefError):
+    """What somebody wrote on a page cannot be written to its folder: read-only, full, gone."""
 
 
 class BadSetting(DebriefError):

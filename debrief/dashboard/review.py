@@ -19,7 +19,7 @@ from debrief.dashboard.adding import adding
 from debrief.dashboard.answers import SEPARATOR
 from debrief.dashboard.markup import Part, to_html
 from debrief.dashboard.reports import Measured, Reports
-from debrief.dashboard.shelf import OWN_FILES, read_settings, write_settings
+from debrief.dashboard.shelf import CHANGED_FILES, read_settings, write_settings
 from debrief.dashboard.shell import PARTS, URL
 from debrief.dashboard.written import Row
 from debrief.errors import BadSetting, DebriefError
@@ -178,7 +178,7 @@ def add(
 def as_it_was_on_failure(folder: Path) -> Iterator[None]:
     """Put back what stands beside the files of an event where a change leaves nothing to be measured."""
     before = {
-        path: path.read_bytes() if path.is_file() else None for path in (folder / name for name in OWN_FILES)
+        path: path.read_bytes() if path.is_file() else None for path in (folder / name for name in CHANGED_FILES)
     }
     try:
         yield

@@ -23,11 +23,14 @@ from debrief.importers import Settings
 from debrief.importers.archives import is_archive
 from debrief.importers.corrections import ADDED, CORRECTIONS
 from debrief.importers.finding import Found, find_events, in_archive
-from debrief.importers.folder import EVENT_JSON
+from debrief.importers.folder import EVENT_JSON, TALK
 from debrief.resources import shipped
 from debrief.words import say
 
-OWN_FILES = (EVENT_JSON, ADDED, CORRECTIONS)
+CHANGED_FILES = (EVENT_JSON, ADDED, CORRECTIONS)
+"""What a reviewer's change writes beside the files that came."""
+
+OWN_FILES = (*CHANGED_FILES, TALK)
 """What stands in an event folder beside the files that came; nothing that comes may be called so."""
 
 ID_PATTERN = re.compile(r"[A-Za-z0-9][A-Za-z0-9_-]{0,63}")

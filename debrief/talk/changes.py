@@ -1,0 +1,135 @@
+"""Changes to what is kept of a talk: one line each, appended to ``talk.jsonl`` in the event's folder.
+
+A line that was cut off is left out: the browser that sent it was not told that it is kept, and sends it
+again. Two browsers, or two programs, only ever add lines.
+"""
+
+import json
+import os
+from collections.abc import Mapping
+from datetime import UTC, datetime
+from pathlib import Path
+
+from debrief.errors import BadSetting, NotKept
+from debrief.importers.folder import TALK
+from debrief.words import say
+
+Change = Mapping[str, str]
+"""``do`` says what; ``key`` names the change, so that it counts once; ``at`` is when it came (ISO 8601)."""
+
+SECTIONS = ("facts", "went_well", "change", "support")
+"""What notes are kept for."""
+THEMED = ("went_well", "change")
+"""Where common themes are ticked."""
+THEMES = ("communication", "roles", "compressions", "shocks", "drugs", "airway", "equipment", "family")
+SITTINGS = ("hot", "cold")
+STATES = ("open", "done", "dropped")
+
+MOST_LETTERS = {"text": 40_000, "was": 40_000}
+"""How long a note may be; every other field is at most ``MOST_IN_FIELD`` long."""
+MOST_IN_FIELD = 500
+
+FIELDS: dict[str, tuple[tuple[str, ...], tuple[str, ...]]] = {
+    "add_point": (("id",), ("question",)),
+    "drop_point": (("id",), ()),
+    "move_point": (("id",), ("before",)),
+    "note": (("sitting", "section", "text"), ("was",)),
+    "theme": (("sitting", "section", "theme", "on"), ()),
+    "here": (("sitting", "id", "role"), ("number", "arrived")),
+    "not_here": (("sitting", "id"), ()),
+    "start": (("sitting", "when"), ()),
+    "stop": (("sitting", "when"), ()),
+    "action": (("id",), ("what", "owner", "due", "status", "outcome", "about")),
+}
+"""What a change can do: the fields that it has to have, and those that it may have."""
+
+CHOICES = {"sitting": SITTINGS, "section": SECTIONS, "theme": THEMES, "on": ("yes", "no"), "status": STATES}
+
+
+def checked(sent: object) -> dict[str, str]:
+    """Return a change with the fields that it may have.
+
+    Raises
+    ------
+    BadSetting
+        Where it is none: a field is missing, too long, or says what cannot be.
+    """
+    if not isinstance(sent, dict) or sent.get("do") not in FIELDS:
+        raise BadSetting(say("talk.bad_change", read=str(sent)[:80]))
+    needed, possible = FIELDS[sent["do"]]
+    change = {"do": str(sent["do"])}
+    for name in ("key", *needed, *possible):
+        value = sent.get(name, "" if name in possible else None)
+        most = MOST_LETTERS.get(name, MOST_IN_FIELD)
+        if not isinstance(value, str) or (name in ("id", "key") and not value):
+            raise BadSetting(say("talk.bad_field", field=name, read=str(value)[:80]))
+        if len(value) > most:
+            raise BadSetting(say("talk.too_long", most=f"{most:,}"))
+        if value not in CHOICES.get(name, (value,)) and not (name in possible and value == ""):
+            raise BadSetting(say("talk.bad_field", field=name, read=value[:80]))
+        if name in needed or name in sent or name == "key":
+            change[name] = value
+    if "when" in change:
+        _moment(change["when"])
+    return change
+
+
+def _moment(text: str) -> datetime:
+    try:
+        return datetime.fromisoformat(text).astimezone(UTC)
+    except (ValueError, OverflowError) as error:
+        raise BadSetting(say("talk.bad_field", field="when", read=text[:80])) from error
+
+
+def read_changes(folder: Path) -> tuple[list[Change], int]:
+    """Return the changes of a folder, oldest first, each once, and how many lines are none of them."""
+    path = folder / TALK
+    if not path.is_file():
+        return [], 0
+    found: dict[str, Change] = {}
+    unread = 0
+    for line in path.read_bytes().split(b"\n"):
+        if not line.strip():
+            continue
+        try:
+            row = json.loads(line)
+            change = checked(row) | {"at": str(row["at"])}
+        except (ValueError, KeyError, TypeError, RecursionError, BadSetting):
+            unread += 1
+            continue
+        found.setdefault(change["key"], change)
+    return list(found.values()), unread
+
+
+def append(folder: Path, change: Mapping[str, str], now: datetime | None = None) -> None:
+    """Add a change to a folder, and return once the disk has it.
+
+    Raises
+    ------
+    NotKept
+        Where the folder cannot be written.
+    """
+    at = (now or datetime.now(UTC)).isoformat(timespec="seconds")
+    line = json.dumps({"at": at, **change}, ensure_ascii=False).encode("utf-8", "replace") + b"\n"
+    path = folder / TALK
+    try:
+        handle = os.open(path, os.O_RDWR | os.O_APPEND | os.O_CREAT | getattr(os, "O_BINARY", 0), 0o644)
+        try:
+            if _cut_off(handle):
+                line = b"\n" + line
+            while line:
+                line = line[os.write(handle, line) :]
+            os.fsync(handle)
+        finally:
+            os.close(handle)
+    except OSError as error:
+        raise NotKept(say("talk.not_kept", folder=folder, reason=error.strerror or error)) from error
+
+
+def _cut_off(handle: int) -> bool:
+    """Return whether a file ends in the middle of a line: whoever wrote it was stopped."""
+    size = os.fstat(handle).st_size
+    if not size:
+        return False
+    os.lseek(handle, size - 1, os.SEEK_SET)
+    return os.read(handle, 1) != b"\n"
