@@ -17,10 +17,14 @@ FOLDER = Path(__file__).parent
 
 @dataclass(frozen=True)
 class Edition:
-    """The targets that are asked of an event, in the order in which they decide."""
+    """The targets that are asked of an event, in the order in which they decide.
+
+    ``confidentiality``: what the site's file wants said on what is handed on; empty without one.
+    """
 
     name: str
     targets: tuple[TargetRow, ...]
+    confidentiality: str = ""
 
     def speaking(self, figure: str, facts: Facts) -> tuple[TargetRow, ...]:
         """Return the targets that speak of a figure for this population and shock, the deciding kinds first.
@@ -65,7 +69,8 @@ def load(edition: str | None = None, site: Path | None = None) -> Edition:
     rows: Iterable[TargetRow] = (row for file in files for row in _file(file))
     if own is not None:
         rows = (*own.limits, *(own.confirm(row) for row in rows))
-    return Edition(name, tuple(sorted(rows, key=lambda row: KINDS.index(row.kind))))
+    ordered = tuple(sorted(rows, key=lambda row: KINDS.index(row.kind)))
+    return Edition(name, ordered, own.confidentiality if own else "")
 
 
 @cache

@@ -1,8 +1,9 @@
-"""A site's own file: its limits, the targets it confirms, its edition.
+"""A site's own file: its limits, the targets it confirms, its edition, what it says of confidentiality.
 
 ::
 
     edition = "AHA 2020"
+    confidentiality = "For the resuscitation committee; keep out of the patient's record."
     role = "resuscitation officer"      # who decided; a role, never a name
     date = 2026-01-31
     confirm = ["erc_2021.first_epinephrine_child"]
@@ -28,7 +29,7 @@ from debrief import words
 from debrief.errors import BadSetting
 from debrief.targets.row import KEYS, LIMITS, TargetRow, bad, read_row
 
-_KEYS = ("edition", "role", "date", "confirm", "limit")
+_KEYS = ("edition", "role", "date", "confirm", "limit", "confidentiality")
 _LIMIT_KEYS = tuple(key for key in KEYS if key not in ("basis", "shown_beside", "grey_low", "grey_reason"))
 
 
@@ -41,6 +42,7 @@ class Site:
     confirmed: frozenset[str]
     role: str
     date: str
+    confidentiality: str
 
     def confirm(self, row: TargetRow) -> TargetRow:
         """Return the target, confirmed where the site says so."""
@@ -75,6 +77,9 @@ def read_site(path: Path, shipped: dict[str, TargetRow], units: dict[str, set[st
     edition = body.get("edition")
     if edition is not None and not isinstance(edition, str):
         raise bad(file, "edition", edition, words.say("targets.write_citation"))
+    confidentiality = body.get("confidentiality", "")
+    if not isinstance(confidentiality, str):
+        raise bad(file, "confidentiality", confidentiality, words.say("targets.write_line"))
     confirmed = _confirmed(body, shipped, file)
     limits = body.get("limit", {})
     if not isinstance(limits, dict):
@@ -89,7 +94,7 @@ def read_site(path: Path, shipped: dict[str, TargetRow], units: dict[str, set[st
             raise bad(file, key, written, words.say("targets.write_table"))
         citation = words.say("targets.set_by_site", role=role, date=day, file=path.name)
         rows.append(_limit(name, {"citation": citation, **written}, shipped, units, file, key))
-    return Site(edition, tuple(rows), confirmed, role, day)
+    return Site(edition, tuple(rows), confirmed, role, day, confidentiality.strip())
 
 
 def _toml(path: Path) -> dict[str, Any]:

@@ -174,3 +174,15 @@ def test_a_unit_that_is_not_the_figures_is_named_where_it_is_judged(site):
 def test_a_missing_site_file_is_named(tmp_path):
     with pytest.raises(BadSetting, match=r"none\.toml: there is no such file"):
         targets.load(None, tmp_path / "none.toml")
+
+
+def test_a_site_says_what_stands_on_what_is_handed_on(site):
+    path = site('confidentiality = " Committee use only. "\n')
+
+    assert targets.load(None, path).confidentiality == "Committee use only."
+    assert targets.load().confidentiality == ""
+
+
+def test_a_line_of_confidentiality_that_is_no_text_is_refused(site):
+    with pytest.raises(BadSetting, match=r"confidentiality.*Write one line in quotes"):
+        targets.load(None, site("confidentiality = true\n"))
