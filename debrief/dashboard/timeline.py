@@ -124,8 +124,7 @@ def _near(picture: Picture) -> Picture:
 
 def for_paper(measured: Measured) -> str:
     """Return the whole timeline as SVG in light colours on white, as wide as a page that lies on its side."""
-    drawn = svg.paint(lay_out(measured.report, None, PAPER_PX, written=measured.written))
-    return drawn.replace(THEMES["light"]["paper"], "#FFFFFF")
+    return svg.paint_for_paper(lay_out(measured.report, None, PAPER_PX, written=measured.written))
 
 
 def within(stretch: tuple[float, float] | None, measured: Measured) -> tuple[float, float] | None:

@@ -56,13 +56,18 @@ def folded(text: str, width: int = WIDTH) -> str:
 
 def problems_text(problems: Sequence[Problem], width: int = WIDTH) -> str:
     """Return problems, each with its place and its remedy."""
-    lines = []
+    lines: list[str] = []
     for problem in problems:
-        row = where(problem.place) if problem.place else None
-        place = ", ".join(part for part in (problem.source_id, row) if part)
-        said = f"{place}: {problem.message}" if place else problem.message
-        lines += _folded(f"{say('text.' + problem.severity)} {said}", width, "  ", "      ")
+        lines += _folded(problem_text(problem), width, "  ", "      ")
     return "\n".join(lines)
+
+
+def problem_text(problem: Problem) -> str:
+    """Return a problem in a line: how serious, where, what, and its remedy."""
+    row = where(problem.place) if problem.place else None
+    place = ", ".join(part for part in (problem.source_id, row) if part)
+    said = f"{place}: {problem.message}" if place else problem.message
+    return f"{say('text.' + problem.severity)} {said}"
 
 
 def _is_missing(figure: Figure) -> bool:

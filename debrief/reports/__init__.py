@@ -1,0 +1,1 @@
+"""What is handed on: an event on one page of paper."""
