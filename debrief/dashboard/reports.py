@@ -95,7 +95,7 @@ class Measured:
 
 
 def state_of(folder: Path) -> str:
-    """Return a digest of what is measured of a folder: its files' names and every byte; of none where none is."""
+    """Return a digest of what is measured of a folder: names and bytes of its files; of none without it."""
     digest = hashlib.sha256()
     for path in sorted(path for path in folder.glob("*") if path.is_file() and path.name != TALK):
         content = path.read_bytes()
