@@ -9,7 +9,6 @@ import json
 import os
 import re
 import shutil
-import sys
 import tempfile
 import threading
 import unicodedata
@@ -24,7 +23,7 @@ from debrief.importers.archives import is_archive
 from debrief.importers.corrections import ADDED, CORRECTIONS
 from debrief.importers.finding import Found, find_events, in_archive
 from debrief.importers.folder import EVENT_JSON, TALK
-from debrief.resources import shipped
+from debrief.resources import home, shipped
 from debrief.words import say
 
 CHANGED_FILES = (EVENT_JSON, ADDED, CORRECTIONS)
@@ -51,17 +50,6 @@ class Entry:
     folder: Path
     files: tuple[str, ...]
     settings: dict[str, Any]
-
-
-def home() -> Path:
-    """Return the folder that holds the user's events: ``DEBRIEF_HOME``, else the platform's data folder."""
-    if given := os.environ.get("DEBRIEF_HOME"):
-        return Path(given)
-    if sys.platform == "win32":
-        return Path(os.environ.get("LOCALAPPDATA", Path.home() / "AppData" / "Local")) / "debrief"
-    if sys.platform == "darwin":
-        return Path.home() / "Library" / "Application Support" / "debrief"
-    return Path(os.environ.get("XDG_DATA_HOME", Path.home() / ".local" / "share")) / "debrief"
 
 
 def safe_name(name: str) -> str:

@@ -5,13 +5,13 @@ again. Two browsers, or two programs, only ever add lines.
 """
 
 import json
-import os
 from collections.abc import Mapping
 from datetime import UTC, datetime
 from pathlib import Path
 
 from debrief.errors import BadSetting, NotKept
 from debrief.importers.folder import TALK
+from debrief.resources import append_line
 from debrief.words import say
 
 Change = Mapping[str, str]
@@ -110,26 +110,7 @@ def append(folder: Path, change: Mapping[str, str], now: datetime | None = None)
         Where the folder cannot be written.
     """
     at = (now or datetime.now(UTC)).isoformat(timespec="seconds")
-    line = json.dumps({"at": at, **change}, ensure_ascii=False).encode("utf-8", "replace") + b"\n"
-    path = folder / TALK
     try:
-        handle = os.open(path, os.O_RDWR | os.O_APPEND | os.O_CREAT | getattr(os, "O_BINARY", 0), 0o644)
-        try:
-            if _cut_off(handle):
-                line = b"\n" + line
-            while line:
-                line = line[os.write(handle, line) :]
-            os.fsync(handle)
-        finally:
-            os.close(handle)
+        append_line(folder / TALK, json.dumps({"at": at, **change}, ensure_ascii=False))
     except OSError as error:
         raise NotKept(say("talk.not_kept", folder=folder, reason=error.strerror or error)) from error
-
-
-def _cut_off(handle: int) -> bool:
-    """Return whether a file ends in the middle of a line: whoever wrote it was stopped."""
-    size = os.fstat(handle).st_size
-    if not size:
-        return False
-    os.lseek(handle, size - 1, os.SEEK_SET)
-    return os.read(handle, 1) != b"\n"

@@ -6,7 +6,6 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from debrief.dashboard import shelf as shelf_module
 from debrief.dashboard.shelf import (
     NotOnTheShelf,
     Shelf,
@@ -139,12 +138,6 @@ def test_settings_are_written_whole(tmp_path):
 
     assert json.loads((tmp_path / "event.json").read_text(encoding="utf-8")) == {"unit": "März"}
     assert [path.name for path in tmp_path.iterdir()] == ["event.json"]
-
-
-def test_the_data_folder_can_be_chosen(tmp_path, monkeypatch):
-    monkeypatch.setenv("DEBRIEF_HOME", str(tmp_path))
-
-    assert shelf_module.home() == tmp_path
 
 
 def test_the_invented_events_named_at_the_start_are_listed_as_copies(tmp_path):
