@@ -161,6 +161,35 @@ def check(paths: tuple[Path, ...], times: str | None, mapping: Path | None, join
         sys.exit(Refusal.exit_code)
 
 
+@main.command("sheet", help=say("commands.sheet"))
+@_paths
+@click.option(
+    "-o", "--output", type=PATH, required=True, metavar="FILE.pdf", help=say("commands.sheet_output")
+)
+@click.option("--paper", type=click.Choice(["a4", "letter"]), default="a4", help=say("commands.paper"))
+@_edition
+@_site
+@_times
+@_mapping
+@_joined
+def make_sheet(
+    paths: tuple[Path, ...],
+    output: Path,
+    paper: str,
+    edition: str | None,
+    site: Path | None,
+    times: str | None,
+    mapping: Path | None,
+    joined: bool,
+) -> None:
+    """Write an event onto one page."""
+    from debrief.assess import Asked
+    from debrief.reports.making import sheet_of
+
+    asked, settings = Asked(edition, site), _settings(times, mapping)
+    _write(sheet_of(paths, joined=joined, settings=settings, asked=asked, paper=paper), output)
+
+
 @main.command("targets", help=say("commands.targets"))
 @_edition
 @_site
@@ -315,13 +344,13 @@ def _target_line(row: targets.TargetRow, judges: bool) -> str:
     return f"  {row.rule} ({row.whom}); {row.kind}, {basis}{shown}; {row.id}\n{citation}"
 
 
-def _write(text: str, output: Path | None) -> None:
-    """Write to the screen, or to a file in UTF-8."""
+def _write(made: str | bytes, output: Path | None) -> None:
+    """Write to the screen, or to a file: text in UTF-8, anything else as it is."""
     if output is None:
-        click.echo(text)
+        click.echo(made)
         return
     try:
-        output.write_text(text + "\n", encoding="utf-8", newline="\n")
+        output.write_bytes(f"{made}\n".encode() if isinstance(made, str) else made)
     except OSError as error:
         raise BadSetting(say("commands.no_write", file=output, error=error.strerror)) from None
     click.echo(say("commands.written", file=output), err=True)

@@ -1,7 +1,6 @@
 """What the sheet says, in order, as plain text: the report in, data for the typesetter out."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from typing import Any
 
 from debrief.model.contract import Report
@@ -9,6 +8,7 @@ from debrief.model.problems import Problem
 from debrief.picture.captions import shortened
 from debrief.picture.sentences import SHAPES, Sentence, head_line, sentences, summary_line, verdict_words
 from debrief.picture.text import problem_text
+from debrief.reports.spoken import Spoken
 from debrief.words import say
 
 _NAME, _LINE, _SOURCE, _TEXT = 60, 150, 185, 400
@@ -18,19 +18,6 @@ _ALIKE = 70
 _FILES = 6
 _DIGEST = 12
 _SEVERITIES = ("blocking", "check", "note")
-
-
-@dataclass(frozen=True)
-class Spoken:
-    """What a team has to talk about, and what it has said so far.
-
-    ``points``: a question, and the figure behind it in words; ``notes`` as typed; ``actions``: what, who by
-    role, by when.
-    """
-
-    points: tuple[tuple[str, str], ...] = ()
-    notes: tuple[str, ...] = ()
-    actions: tuple[tuple[str, str, str], ...] = ()
 
 
 def contents(report: Report, spoken: Spoken, confidentiality: str) -> dict[str, Any]:

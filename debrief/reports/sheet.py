@@ -7,7 +7,8 @@ from debrief.picture.layout import lay_out
 from debrief.picture.plain import Picture
 from debrief.picture.svg import paint_for_paper
 from debrief.picture.theme import THEMES
-from debrief.reports.contents import Spoken, contents
+from debrief.reports.contents import contents
+from debrief.reports.spoken import Spoken
 from debrief.reports.typeset import Form, typeset
 from debrief.words import language, say
 
