@@ -10,25 +10,16 @@ from itertools import pairwise
 
 import numpy as np
 
-from debrief.clocks.line import robust_line
+from debrief.clocks.drift import DRIFT_US, MOST, columns_of, drift_words, line_of, stretches_of
 from debrief.clocks.readings import Reading, read_checks
 from debrief.model.event import ClockCheck, Source
 from debrief.model.problems import Problem, problem
-from debrief.model.times import DAY_US, US
+from debrief.model.times import DAY_US
 from debrief.words import fold, say
-
-DRIFT_US = US
-"""How much a clock drifts in a day: about a second is typical of equipment (DICOM PS3.17, R.6.2). [us]"""
-
-STEP_US = 10 * US
-"""What no drift explains in a day: 100 parts in a million are 8.6 s. From memory. [us]"""
 
 STALE_DAYS = 30.0
 """After how long a check is stale, unless the site says otherwise. Clocks are to be set right at least once a
 month (J. P. Ornato and others, Ann Emerg Med 1998;31:483-7). [days]"""
-
-MOST = 100
-"""So many checks, those nearest to the event, make a line at most."""
 
 
 @dataclass(frozen=True)
@@ -176,11 +167,7 @@ def _between_settings(
     A clock that was set in between is told by a step that no drift explains. Where that may have been on
     either side of the event, or on its day, the bounds hold both.
     """
-    stretches = [[readings[0]]]
-    for before, after in pairwise(readings):
-        if before.check is after.check or _step(before, after):
-            stretches.append([])
-        stretches[-1].append(after)
+    stretches = stretches_of(readings)
     taken = min(stretches, key=lambda stretch: _away(stretch, at_us))
     found = _of_stretch(taken, at_us, reference)
     problems: list[Problem] = []
@@ -201,13 +188,6 @@ def _between_settings(
         elif earlier is taken or later is taken:
             problems.append(problem("clock_was_set", **named))
     return replace(found, problems=tuple(problems)), taken
-
-
-def _step(before: Reading, after: Reading) -> bool:
-    """Tell whether nothing but setting the clock, or a slip, explains what two readings in turn say."""
-    days = (after.at - before.at) / DAY_US
-    drift = days * (DRIFT_US if days < 1 else STEP_US)
-    return abs(after.offset - before.offset) > before.half + after.half + drift
 
 
 def _away(stretch: Sequence[Reading], at_us: int) -> int:
@@ -254,12 +234,8 @@ def _on_line_between(before: Reading, after: Reading, at_us: int) -> Fitted:
     slope = (after.offset - before.offset) / days
     offset = round(before.offset + slope * gone * days)
     half = round(before.half * (1 - gone) + after.half * gone + DRIFT_US * days * gone * (1 - gone))
-    text = say(
-        "clocks.by_line_between",
-        before=f"{gone * days:.1f}",
-        after=f"{(1 - gone) * days:.1f}",
-        rate=_per_day(slope),
-    )
+    text = say("clocks.by_line_between", before=f"{gone * days:.1f}", after=f"{(1 - gone) * days:.1f}")
+    text = f"{text} {drift_words(slope)}"
     return Fitted(offset, at_us, 1 + slope / DAY_US, offset - half, offset + half, text)
 
 
@@ -269,26 +245,21 @@ def _on_line_beyond(stretch: Sequence[Reading], at_us: int) -> Fitted | None:
     Null where they show its drift less well than is known of any clock.
     """
     used = sorted(stretch, key=lambda reading: abs(reading.at - at_us))[:MOST]
-    if abs(used[-1].at - used[0].at) < DAY_US:
+    line = line_of(used, at_us)
+    if line is None or (
+        line.high - line.low > 2 * DRIFT_US and line.low <= DRIFT_US and line.high >= -DRIFT_US
+    ):
         return None
-    days = np.array([(reading.at - at_us) / DAY_US for reading in used])
-    offsets = np.array([reading.offset for reading in used], np.float64)
-    halves = np.array([reading.half for reading in used], np.float64)
-    line = robust_line(days, offsets, apart=1.0)
-    by_cells = (halves[0] + halves[-1]) / abs(days[-1] - days[0])
-    low, high = min(line.low, line.slope - by_cells), max(line.high, line.slope + by_cells)
-    if high - low > 2 * DRIFT_US and low <= DRIFT_US and high >= -DRIFT_US:
-        return None
+    days, offsets, halves = columns_of(used, at_us)
     offset = round(line.intercept)
     half = max(float(halves.max()), float(np.abs(offsets - line.at(days)).max()))
     beyond = -float(np.median(days))
-    reached = sorted(((low - line.slope) * beyond, (high - line.slope) * beyond))
+    reached = sorted(((line.low - line.slope) * beyond, (line.high - line.slope) * beyond))
     text = say(
         "clocks.by_line_beyond",
         count=len(used),
         span=f"{abs(days[-1] - days[0]):.0f}",
         days=f"{abs(days[0]):.1f}",
-        rate=_per_day(line.slope),
     )
     return Fitted(
         offset,
@@ -296,9 +267,5 @@ def _on_line_beyond(stretch: Sequence[Reading], at_us: int) -> Fitted | None:
         1 + line.slope / DAY_US,
         offset - round(half - reached[0]),
         offset + round(half + reached[1]),
-        text,
+        f"{text} {drift_words(line.slope)}",
     )
-
-
-def _per_day(slope: float) -> str:
-    return f"{slope / US:+.2f}"

@@ -7,7 +7,8 @@ import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
-from debrief.clocks.checks import DRIFT_US, STALE_DAYS, STEP_US, fitted, from_checks
+from debrief.clocks.checks import STALE_DAYS, fitted, from_checks
+from debrief.clocks.drift import DRIFT_US, STEP_US
 from debrief.clocks.readings import read_checks
 from debrief.model.event import ClockCheck, Source
 from debrief.model.times import DAY_US, HOUR_US, US, to_us
