@@ -84,6 +84,7 @@ STYLES: dict[str, Style] = {
     "minute": Style(fill="hands_on"),
     "minute_low": Style(fill="warning"),
     "bounds": Style(fill="hands_on_pale"),
+    "zone": Style(fill="hands_on_pale"),
     "spread": Style(fill="no_data", opacity=0.3),
     "spread_drug": Style(fill="drug", opacity=0.25),
     "spread_shock": Style(fill="ink", opacity=0.18),
@@ -121,6 +122,10 @@ STYLES: dict[str, Style] = {
     "swap": Style(fill="paper", symbol="nick", size=8),
     "reading": Style(fill="ink", symbol="point", size=4.5),
     "residual": Style(fill="hands_on", line="paper", symbol="dot", size=9),
+    "told": Style(fill="paper", line="ink", width=1.6, symbol="ring", size=10),
+    "told_met": Style(fill="hands_on", line="paper", width=1.2, symbol="dot", size=12),
+    "told_not_met": Style(fill="warning", line="paper", width=1.2, symbol="nick", size=13),
+    "told_uncertain": Style(fill="unclear", line="paper", width=1.2, symbol="diamond", size=13),
     # wedges
     "shock": Style(fill="ink", line="paper", width=1),
     "cardioversion": Style(fill="paper", line="ink", width=1.2),
