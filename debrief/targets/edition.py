@@ -20,11 +20,13 @@ class Edition:
     """The targets that are asked of an event, in the order in which they decide.
 
     ``confidentiality``: what the site's file wants said on what is handed on; empty without one.
+    ``clock_check_days``: after how many days a clock check is stale, null where the site does not say.
     """
 
     name: str
     targets: tuple[TargetRow, ...]
     confidentiality: str = ""
+    clock_check_days: float | None = None
 
     def speaking(self, figure: str, facts: Facts) -> tuple[TargetRow, ...]:
         """Return the targets that speak of a figure for this population and shock, the deciding kinds first.
@@ -70,7 +72,9 @@ def load(edition: str | None = None, site: Path | None = None) -> Edition:
     if own is not None:
         rows = (*own.limits, *(own.confirm(row) for row in rows))
     ordered = tuple(sorted(rows, key=lambda row: KINDS.index(row.kind)))
-    return Edition(name, ordered, own.confidentiality if own else "")
+    if own is None:
+        return Edition(name, ordered)
+    return Edition(name, ordered, own.confidentiality, own.clock_check_days)
 
 
 @cache

@@ -6,6 +6,7 @@
     confidentiality = "For the resuscitation committee; keep out of the patient's record."
     role = "resuscitation officer"      # who decided; a role, never a name
     date = 2026-01-31
+    clock_check_days = 14               # after how many days a check of a device's clock is stale
     confirm = ["erc_2021.first_epinephrine_child"]
 
     [limit."aha_2020.compression_fraction_adult"]    # a shipped target's id: what is written replaces its own
@@ -29,7 +30,7 @@ from debrief import words
 from debrief.errors import BadSetting
 from debrief.targets.row import KEYS, LIMITS, TargetRow, bad, read_row
 
-_KEYS = ("edition", "role", "date", "confirm", "limit", "confidentiality")
+_KEYS = ("edition", "role", "date", "confirm", "limit", "confidentiality", "clock_check_days")
 _LIMIT_KEYS = tuple(key for key in KEYS if key not in ("basis", "shown_beside", "grey_low", "grey_reason"))
 
 
@@ -43,6 +44,7 @@ class Site:
     role: str
     date: str
     confidentiality: str
+    clock_check_days: float | None
 
     def confirm(self, row: TargetRow) -> TargetRow:
         """Return the target, confirmed where the site says so."""
@@ -94,7 +96,15 @@ def read_site(path: Path, shipped: dict[str, TargetRow], units: dict[str, set[st
             raise bad(file, key, written, words.say("targets.write_table"))
         citation = words.say("targets.set_by_site", role=role, date=day, file=path.name)
         rows.append(_limit(name, {"citation": citation, **written}, shipped, units, file, key))
-    return Site(edition, tuple(rows), confirmed, role, day, confidentiality.strip())
+    return Site(edition, tuple(rows), confirmed, role, day, confidentiality.strip(), _days(body, file))
+
+
+def _days(body: dict[str, Any], file: str) -> float | None:
+    """Return after how many days a clock check is stale, null where the site does not say."""
+    days = body.get("clock_check_days")
+    if days is not None and (isinstance(days, bool) or not isinstance(days, int | float) or not days >= 1):
+        raise bad(file, "clock_check_days", days, words.say("targets.write_days"))
+    return days
 
 
 def _toml(path: Path) -> dict[str, Any]:

@@ -186,3 +186,14 @@ def test_a_site_says_what_stands_on_what_is_handed_on(site):
 def test_a_line_of_confidentiality_that_is_no_text_is_refused(site):
     with pytest.raises(BadSetting, match=r"confidentiality.*Write one line in quotes"):
         targets.load(None, site("confidentiality = true\n"))
+
+
+def test_a_site_says_after_how_many_days_a_clock_check_is_stale(site):
+    assert targets.load(None, site("clock_check_days = 14\n")).clock_check_days == 14
+    assert targets.load().clock_check_days is None
+
+
+@pytest.mark.parametrize("days", ["0", "nan", "true", '"14"'])
+def test_days_after_which_a_check_is_stale_are_at_least_one(site, days):
+    with pytest.raises(BadSetting, match=r"clock_check_days: read .* Write a number of days"):
+        targets.load(None, site(f"clock_check_days = {days}\n"))
