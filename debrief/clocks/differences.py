@@ -1,0 +1,202 @@
+"""What two sources tell differently, as problems.
+
+Each names both marks and both values, says which the figures use, and what a reviewer can do.
+"""
+
+from collections.abc import Iterator
+from itertools import combinations, product
+
+import numpy as np
+
+from debrief.clocks.together import APART_MAX_US, NAMES, Together
+from debrief.model.axis import Bools, Ints
+from debrief.model.occurrences import RANKS, Coded, Occurrences
+from debrief.model.problems import Problem, problem
+from debrief.model.times import US, clock
+from debrief.words import RHYTHMS, SHOCKABLE_RHYTHMS
+
+NEAR_US = 180 * US
+"""Doses or shocks this near may be one although their clocks say no. Common practice. [us]"""
+
+LABELS = ("rhythm", "rhythm_check", "pulse_check")
+ONCE = ("recognition", "call", "team_arrival", "rosc", "ecls_flow", "efforts_ended")
+"""What is mostly once in an event, so that two far apart may be one."""
+CHANGES = ("shock", "rosc", "rearrest")
+"""What a rhythm may be another after."""
+
+
+def of_mark(code: str, name: str, **values: object) -> Problem:
+    """Return a problem of the mark of that name, ``source:place``."""
+    source_id, _, place = name.partition(":")
+    return problem(code, source_id, place, **values)
+
+
+def what(occ: Occurrences, row: int) -> str:
+    """Return what a row tells: the drug or the kind with its detail, the amount and the route."""
+    kind, detail = NAMES[occ.kind[row]], occ.detail.text(row)
+    name = [detail] if kind == "drug" and detail else [kind, detail or ""]
+    amount = "" if np.isnan(occ.amount[row]) else f"{occ.amount[row]:g} {occ.unit.text(row) or ''}".strip()
+    words = [part.replace("_", " ") for part in name]
+    return " ".join(part for part in (*words, amount, occ.route.text(row) or "") if part)
+
+
+def differ(a: tuple[float, int], b: tuple[float, int]) -> bool:
+    """Return whether two amounts with their units' codes are both written and not the same."""
+    unlike = a[0] != b[0] or (a[1] != b[1] and min(a[1], b[1]) >= 0)
+    return unlike and not np.isnan(a[0]) and not np.isnan(b[0])
+
+
+def same_way(route: Coded, a: Ints, b: Ints) -> Bools:
+    """Return which doses went the same way, codes against codes; one not written went into vein or bone."""
+    direct = np.array([name in ("iv", "io") for name in route.names] + [True])
+    return np.asarray((direct[a] & direct[b]) | (a == b))
+
+
+def differences(together: Together) -> list[Problem]:
+    """Return where sources tell different things of one occurrence, or may tell two where there was one."""
+    apart = list(_apart(together))
+    told = {(each.source_id, each.place) for each in apart if each.code == "seen_apart"}
+    unseen = [each for each in _unseen(together) if (each.source_id, each.place) not in told]
+    return [*_within(together), *apart, *_rhythms(together), *unseen]
+
+
+def _within(together: Together) -> Iterator[Problem]:
+    """Yield what marks of one occurrence contradict."""
+    occ = together.occ
+    for rows, column in product(together.joined(), ("amount", "detail", "route")):
+        told = [row for row in rows if _told(occ, column, row)]
+        for row in told[1:]:
+            if _contradict(occ, column, told[0], row):
+                yield _pair("sources_disagree", together, told[0], row)
+
+
+def _told(occ: Occurrences, column: str, row: int) -> bool:
+    return not np.isnan(occ.amount[row]) if column == "amount" else bool(getattr(occ, column).code[row] >= 0)
+
+
+def _contradict(occ: Occurrences, column: str, a: int, b: int) -> bool:
+    if column == "amount":
+        return differ((occ.amount[a], int(occ.unit.code[a])), (occ.amount[b], int(occ.unit.code[b])))
+    codes: Ints = getattr(occ, column).code
+    if column == "route":
+        return not same_way(occ.route, codes[a], codes[b])
+    return bool(codes[a] != codes[b])
+
+
+def _pair(code: str, together: Together, better: int, row: int, **more: object) -> Problem:
+    occ, names = together.occ, together.names
+    told = {"what": what(occ, row), "other": what(occ, better), "mark": names[better]}
+    return of_mark(code, names[row], **told, **more)
+
+
+def _apart(together: Together) -> Iterator[Problem]:
+    """Yield marks that only one source has, each with the one in another source that it may well be."""
+    occ = together.occ
+    leads = together.leads(*ONCE, "drug", "shock", "cardioversion")
+    alone = [row for row in leads if len(together.sources_of(row)) == 1]
+    kinds: dict[tuple[int, int], dict[int, list[int]]] = {}
+    for row in alone:
+        key = (int(occ.kind[row]), int(occ.detail.code[row]) if NAMES[occ.kind[row]] == "drug" else -1)
+        kinds.setdefault(key, {}).setdefault(int(occ.source[row]), []).append(row)
+    for (kind, _), held in kinds.items():
+        for a, b in combinations(sorted(held, key=together.sources.index), 2):
+            reach_us = None if NAMES[kind] in ONCE and len(held[a]) == len(held[b]) == 1 else NEAR_US
+            for better, row in _nearest(occ, held[a], held[b], reach_us):
+                if not together.are_parted(better, row):
+                    apart = clock(abs(int(occ.time[row] - occ.time[better])) / US)
+                    yield _pair("seen_apart", together, better, row, apart=apart)
+    yield from _other_drug(together, [row for row in alone if NAMES[occ.kind[row]] == "drug"])
+
+
+def _other_drug(together: Together, alone: list[int]) -> Iterator[Problem]:
+    """Yield doses that one source alone has, each with the other drug that another alone has just then."""
+    occ = together.occ
+    by_source: dict[int, list[int]] = {}
+    for row in alone:
+        by_source.setdefault(int(occ.source[row]), []).append(row)
+    for a, b in combinations(sorted(by_source, key=together.sources.index), 2):
+        for better, row in _nearest(occ, by_source[a], by_source[b], APART_MAX_US):
+            unlike = occ.detail.code[better] != occ.detail.code[row]
+            if unlike and can_be_one(occ, [better], [row])[0, 0] and not together.are_parted(better, row):
+                yield _pair("drugs_differ", together, better, row)
+
+
+def _nearest(
+    occ: Occurrences, first: list[int], second: list[int], reach_us: int | None
+) -> list[tuple[int, int]]:
+    """Return the rows of two sources that are each the other's nearest, within reach."""
+    apart = np.abs(occ.time[first][:, None] - occ.time[second][None, :])
+    there, back = apart.argmin(axis=1), apart.argmin(axis=0)
+    return [
+        (row, second[there[at]])
+        for at, row in enumerate(first)
+        if back[there[at]] == at and (reach_us is None or apart[at, there[at]] <= reach_us)
+    ]
+
+
+def room_us(occ: Occurrences, rows: list[int]) -> Ints:
+    """Return how far off the time of each row may be: half its cell, its clock, the lateness of its pen. [us]
+
+    Lateness counts both ways: a clock that was found by shared marks may already hold some of it.
+    """
+    sources, source = occ.sources, occ.source[rows]
+    spread = np.maximum(np.maximum(-sources.low, sources.high), 0)
+    return occ.half[rows] + (spread + sources.lag)[source]
+
+
+def can_be_one(occ: Occurrences, rows: list[int], others: list[int]) -> Bools:
+    """Return whether clocks and cells allow rows to be one moment with others: bool, shape (rows, others)."""
+    apart = np.abs(occ.time[rows][:, None] - occ.time[others][None, :])
+    room = room_us(occ, rows)[:, None] + room_us(occ, others)[None, :]
+    return np.asarray(apart <= np.minimum(room, APART_MAX_US))
+
+
+def _rhythms(together: Together) -> Iterator[Problem]:
+    """Yield labels that contradict a better source's at what can be the same moment, nothing done between."""
+    occ = together.occ
+    labels = np.flatnonzero(occ.of(*LABELS) & (occ.detail.code >= 0))
+    changes = np.sort(occ.time[occ.of(*CHANGES)])
+    held = {source: labels[occ.source[labels] == source].tolist() for source in together.sources}
+    for better, source in combinations(together.sources, 2):
+        near = can_be_one(occ, held[source], held[better])
+        for row, allowed in zip(held[source], near, strict=True):
+            others = [held[better][at] for at in np.flatnonzero(allowed)]
+            if not others or any(_can_both_be(together, other, row) for other in others):
+                continue
+            other = min(others, key=lambda other: abs(int(occ.time[other] - occ.time[row])))
+            start, end = np.sort(occ.time[[other, row]])
+            if np.searchsorted(changes, start) == np.searchsorted(changes, end, "right"):
+                yield _pair("rhythms_differ", together, other, row)
+
+
+def _can_both_be(together: Together, a: int, b: int) -> bool:
+    """Return whether two labels are one, can both be right as far as they go, or were parted."""
+    occ = together.occ
+    if together.root[a] == together.root[b] or together.are_parted(a, b):
+        return True
+    return bool(_meant(occ.detail.text(a)) & _meant(occ.detail.text(b)))
+
+
+def _meant(label: str | None) -> frozenset[str]:
+    """Return the rhythms that a label can stand for."""
+    if label == "shockable":
+        return frozenset(SHOCKABLE_RHYTHMS)
+    if label == "not_shockable":
+        return frozenset(RHYTHMS) - frozenset(SHOCKABLE_RHYTHMS)
+    return frozenset({label}) if label in RHYTHMS and label != "unknown" else frozenset(RHYTHMS)
+
+
+def _unseen(together: Together) -> Iterator[Problem]:
+    """Yield shocks that persons alone tell of while a device that records shocks was running."""
+    occ = together.occ
+    shocks = [row for row in together.leads("shock") if occ.detail.text(row) != "implanted"]
+    devices = [source for source in together.sources if occ.sources.rank[source] == RANKS["device"]]
+    recording = [source for source in devices if (occ.source[shocks] == source).any()]
+    for source in recording[:1]:
+        running = np.flatnonzero(occ.source == source)
+        start, end = occ.time[running[[0, -1]]]
+        device = together.names[int(running[0])].partition(":")[0]
+        for row in shocks:
+            ranks = {int(occ.sources.rank[each]) for each in together.sources_of(row)}
+            if ranks == {RANKS["person"]} and start <= occ.time[row] <= end:
+                yield of_mark("shock_unseen", together.names[row], what=what(occ, row), device=device)
