@@ -7,7 +7,7 @@ they lack a letter is the machine asked for its own; what that lacks too stands 
 import json
 import re
 import threading
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from functools import cache
 from pathlib import Path
 from typing import Any, Literal, cast
@@ -29,6 +29,9 @@ _PREVIEW_PPI = 120.0
 _LACKING = re.compile(r'the text `"(.+?)"` could not be displayed')
 _JOINERS = "\u200c\u200d\u200e\u200f"
 """Invisible, and needed to write some languages."""
+_BREAKS = re.compile(r"[\t-\r\x1c-\x1f\x85\u2028\u2029]")
+_LONG_WORD = re.compile(r"\S{25,}")
+_PIECE = 8
 _LOCK = threading.Lock()
 
 
@@ -49,7 +52,7 @@ def typeset(said: dict[str, Any], timeline: str, form: Form = "pdf") -> bytes:
     bytes
         The same for the same input.
     """
-    coded = {letter for letter in json.dumps(said, ensure_ascii=False) + timeline if _is_control(letter)}
+    coded = {letter for letter in _letters(said) | set(timeline) if _is_control(letter)}
     try:
         return _set(said, timeline, coded, form)
     except typst.TypstError as error:
@@ -70,8 +73,8 @@ def _set(
     if codes:
         noted = say("sheet.letters", example=next(iter(codes.values())))
         said = said | {"made": [*said["made"], noted]}
-    text = json.dumps(said | {"fonts": FONTS}, ensure_ascii=False)
-    given = {"said": text.translate(codes), "timeline": timeline.translate(codes)}
+    text = json.dumps(_spelled(said | {"fonts": FONTS}, codes), ensure_ascii=False)
+    given = {"said": text, "timeline": timeline.translate(codes)}
     with _LOCK:
         compiler, page = _compiler(machine), _page()
         made = compiler.compile(page, format="pdf", sys_inputs=given, pdf_standards=_STANDARD)
@@ -92,11 +95,33 @@ def _page() -> bytes:
 
 
 def _is_control(letter: str) -> bool:
-    """Return whether a letter shows nothing, or turns the direction of what follows."""
-    return category(letter) in ("Cc", "Cf") and letter not in _JOINERS and letter != "\n"
+    """Return whether a letter shows nothing, is none, or turns the direction of what follows."""
+    return category(letter).startswith("C") and letter not in _JOINERS and not letter.isspace()
+
+
+def _letters(said: Any) -> set[str]:  # noqa: ANN401 - any JSON
+    """Return the letters of all text in a tree of JSON."""
+    if isinstance(said, str):
+        return set(said)
+    parts = said.values() if isinstance(said, dict) else said if isinstance(said, list) else ()
+    return set().union(*map(_letters, parts))
+
+
+def _spelled(said: Any, codes: Mapping[int, str]) -> Any:  # noqa: ANN401 - any JSON
+    """Return a tree of JSON with some letters of its text as their codes; long words may break."""
+    if isinstance(said, str):
+        return _LONG_WORD.sub(_breakable, _BREAKS.sub(" ", said).translate(codes))
+    if isinstance(said, dict):
+        return {name: _spelled(part, codes) for name, part in said.items()}
+    return [_spelled(part, codes) for part in said] if isinstance(said, list) else said
 
 
 def _lacking(error: typst.TypstError) -> set[str]:
     """Return the letters for which no typeface has a shape."""
     said = "".join(_LACKING.findall(error.diagnostic))
     return {letter for letter in said if not letter.isascii()}
+
+
+def _breakable(word: re.Match[str]) -> str:
+    """Return a long word with places where it may go on in the next line."""
+    return "\u200b".join(word[0][at : at + _PIECE] for at in range(0, len(word[0]), _PIECE))
