@@ -5,6 +5,7 @@ from pathlib import Path
 import numpy as np
 
 from debrief.assess import Asked, Assessment, assess_event
+from debrief.clocks.evidence import LAG_US
 from debrief.course import decide, place
 from debrief.model.event import Context, Event, Input, Offset, Source
 from debrief.model.marks import gate
@@ -51,6 +52,7 @@ def occurrences(rows, ranks=None, spread_s=0) -> Occurrences:
         off=np.zeros(len(names), np.int64),
         low=np.full(len(names), -to_us(spread_s)),
         high=np.full(len(names), to_us(spread_s)),
+        lag=np.array([LAG_US if ranks[name] == "person" else 0 for name in names]),
     )
     source = np.array([names.index(entry["source_id"]) for entry in rows])
     return from_marks(gate(rows), sources, source)

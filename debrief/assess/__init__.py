@@ -1,29 +1,32 @@
 """Assess an event: the one place that joins reading, clocks, course, measures and targets."""
 
 from collections.abc import Mapping, Sequence
-from dataclasses import asdict, dataclass, field
+from dataclasses import asdict, dataclass, field, replace
 from pathlib import Path
 
 import numpy as np
 
 from debrief import __version__, importers
+from debrief.assess.clocks import borrowed, clocks_out
 from debrief.assess.findings import facts, findings, people
 from debrief.assess.notices import notices
 from debrief.assess.report import Writer
+from debrief.assess.settling import settled
 from debrief.assess.verdicts import dose_verdicts, shock_verdicts
-from debrief.clocks.align import Aligned, align
+from debrief.clocks.align import Aligned, align, only
 from debrief.clocks.draws import draw
-from debrief.clocks.reconcile import LAG_US, reconcile
+from debrief.clocks.lateness import LAG_S
+from debrief.clocks.reconcile import reconcile
 from debrief.course import decide, place
 from debrief.errors import BadSetting, NothingMeasurable
 from debrief.measures import Answer, measure
 from debrief.measures.causes import seconds_by_cause, what_if
 from debrief.model import contract
-from debrief.model.event import Event, Source
+from debrief.model.event import Event
 from debrief.model.occurrences import from_marks
 from debrief.model.problems import Problem
 from debrief.model.structure import ABSENT, Course, PointTimes
-from debrief.model.times import MINUTE_US, US, to_s, to_us
+from debrief.model.times import MINUTE_US, US, to_us
 from debrief.targets import Edition, judge, load
 from debrief.words import say
 
@@ -76,6 +79,8 @@ class Assessment:
     drawn: Mapping[str, Answer] | None
     problems: tuple[Problem, ...]
     seen_by: list[list[str]] = field(repr=False)
+    apart: tuple["Assessment", ...] = ()
+    """What sources tell that stand on no clock of these, each group by itself."""
 
     def to_dict(self) -> contract.Report:
         """Return the assessment as the contract ``debrief-1``."""
@@ -88,6 +93,11 @@ class Assessment:
             figure = judge(finding, self.edition, known, self.beside)
             figure["window"], figure["marks"] = writer.evidence(finding.name)
             figures.append(figure)
+        if self.drawn is not None:
+            figures = settled(
+                figures, course, self.answers, self.aligned, self.edition, known, self.asked.window_us()
+            )
+        apart = [each.to_dict() for each in self.apart]
         basis, zero_marks = writer.basis()
         pauses, shocks = shock_verdicts(course, self.drawn_course, self.edition, known)
         gaps, doses = dose_verdicts(course, self.drawn_course, self.edition, known)
@@ -105,7 +115,7 @@ class Assessment:
                 "min_pause_s": self.asked.min_pause_s,
                 "window": self.asked.window,
                 "draws": self.asked.draws,
-                "charting_lag_s": [0.0, to_s(LAG_US)],
+                "charting_lag_s": [0.0, LAG_S],
                 "charting_lag_basis": "common practice",
                 "bounds_percent": [2.5, 97.5],
                 "off_by_cause_s": seconds_by_cause(course) if hands else {},
@@ -119,50 +129,15 @@ class Assessment:
             hands_on=writer.hands_on(),
             covered=writer.covered(),
             occurrences=writer.occurrences(),
-            figures=figures,
+            figures=borrowed(figures, apart),
             by_minute=writer.by_minute() if hands else [],
             pauses=writer.pauses() if hands else [],
             shocks=writer.shocks(pauses, shocks),
             doses=writer.doses(gaps, doses),
-            sources=self._sources(),
+            sources=clocks_out(self.event.sources, [self.aligned, *(each.aligned for each in self.apart)]),
             problems=[contract.ProblemOut(**asdict(entry)) for entry in self.problems],  # type: ignore[typeddict-item]
-            apart=[],
+            apart=apart,
         )
-
-    def _sources(self) -> list[contract.SourceOut]:
-        written, aligned = [], self.aligned
-        shifts = {source.source_id: (source, row) for row, source in enumerate(aligned.members)}
-        for source in self.event.sources:
-            clock: contract.ClockOut | None = None
-            if source.source_id in shifts:
-                row = shifts[source.source_id][1]
-                offset = source.clock.offset if source.clock else 0
-                clock = contract.ClockOut(
-                    offset=to_s(offset),
-                    at=0.0,
-                    rate=1.0,
-                    low=to_s(offset + int(aligned.sources.low[row])),
-                    high=to_s(offset + int(aligned.sources.high[row])),
-                    lag=[0.0, to_s(LAG_US) if source.kind == "person" else 0.0],
-                    evidence=[_evidence(source)],
-                    others=[],
-                )
-            written.append(
-                contract.SourceOut(
-                    source_id=source.source_id,
-                    file=source.file,
-                    name=source.name,
-                    kind=source.kind,
-                    group=aligned.group.get(source.source_id, 0),
-                    clock=clock,
-                )
-            )
-        return written
-
-
-def _evidence(source: Source) -> contract.ClockEvidence:
-    kind = "stated" if source.clock else "reference"
-    return contract.ClockEvidence(kind=kind, text=say(f"assess.clock_{kind}"), pairs=[])
 
 
 def assess(
@@ -222,7 +197,8 @@ def assess_event(event: Event, asked: Asked) -> Assessment:
         files = ", ".join(entry.file for entry in event.inputs)
         raise NothingMeasurable(say("assess.nothing", files=files, problems=_first_of(event.problems)))
     names = _names(aligned)
-    reconciled = reconcile(from_marks(aligned.marks, aligned.sources, aligned.source), names)
+    occurrences = from_marks(aligned.marks, aligned.sources, aligned.source)
+    reconciled = reconcile(occurrences, names, event.linked, event.parted)
     occ = reconciled.occurrences
     seen_by = [[names[row] for row in rows] for rows in reconciled.marks]
     structure = decide(
@@ -235,7 +211,7 @@ def assess_event(event: Event, asked: Asked) -> Assessment:
     course = place(structure, PointTimes(occ), window_us=window_us)
     drawn_course, drawn = None, None
     if asked.draws:
-        drawn_course = place(structure, draw(occ, asked.draws), window_us=window_us)
+        drawn_course = place(structure, draw(occ, asked.draws, aligned.spreads), window_us=window_us)
         drawn = measure(drawn_course)
     found = notices(course, aligned, [marks[0] for marks in seen_by], event.context)
     return Assessment(
@@ -250,7 +226,19 @@ def assess_event(event: Event, asked: Asked) -> Assessment:
         drawn=drawn,
         problems=(*event.problems, *aligned.problems, *reconciled.problems, *found),
         seen_by=seen_by,
+        apart=_apart(event, aligned, asked),
     )
+
+
+def _apart(event: Event, aligned: Aligned, asked: Asked) -> tuple[Assessment, ...]:
+    """Return what the sources tell that nothing places, those whose clocks agree together."""
+    if not aligned.apart:
+        return ()
+    try:
+        first = assess_event(only(event, aligned.apart), asked)
+    except NothingMeasurable:
+        return ()
+    return (replace(first, apart=()), *first.apart)
 
 
 def _names(aligned: Aligned) -> list[str]:

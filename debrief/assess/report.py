@@ -6,7 +6,6 @@ from itertools import groupby
 import numpy as np
 
 from debrief.assess.findings import number
-from debrief.clocks.reconcile import LAG_US
 from debrief.measures import MEASURES
 from debrief.measures.causes import explain
 from debrief.measures.minutes import by_minute
@@ -14,7 +13,6 @@ from debrief.measures.shocks import ShockPauses
 from debrief.model import axis, contract
 from debrief.model.axis import Floats, Ints
 from debrief.model.hands import Edges
-from debrief.model.occurrences import RANKS
 from debrief.model.spans import Spans, intersect, subtract
 from debrief.model.structure import BASES, CLOSED, OPENED, WHY_NOT, Course
 from debrief.model.times import to_s
@@ -110,8 +108,7 @@ class Writer:
         """Write what happened. Bounds are the cell, the clock's spread, and a person's lateness."""
         occ, sources = self.occ, self.occ.sources
         time = axis.time_of(self.course.placing.marks(np.arange(len(occ))))
-        late = np.where(sources.rank == RANKS["person"], LAG_US, 0)
-        low = time - occ.half + (sources.low - late)[occ.source]
+        low = time - occ.half + (sources.low - sources.lag)[occ.source]
         high = time + occ.half + sources.high[occ.source]
         return [
             contract.Occurrence(

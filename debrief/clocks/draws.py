@@ -1,19 +1,30 @@
 """Draws: times that could also have been, given cells, clocks and the lateness of pens.
 
-A draw takes each source's clock from its spread, each mark within its cell, and a person's mark up to a
-minute earlier than written. Marks keep the order in which their source wrote them. A device's or sensor's
-hands-on is shifted whole. Seeded by kinds, times and cells alone, so that a note changes nothing.
+A draw takes each source's clock and how late it was written from its spread, each mark within its cell, and a
+person's mark so much earlier than written at most. Marks keep the order in which their source wrote them. A
+device's or sensor's hands-on is shifted whole. Seeded by kinds, times and cells alone, so that a note changes
+nothing.
 """
 
 import hashlib
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
-from debrief.clocks.reconcile import LAG_US
+from debrief.clocks.lateness import Spread, even
 from debrief.model.axis import Bools, Ints
 from debrief.model.hands import STARTS, STOPS
-from debrief.model.occurrences import RANKS, Occurrences
+from debrief.model.occurrences import RANKS, Occurrences, Sources
+
+
+@dataclass(frozen=True)
+class Sure:
+    """Sources of which something is taken to be known: where the clock stands, how late, where in a cell."""
+
+    clocks: tuple[int, ...] = ()
+    lags: tuple[int, ...] = ()
+    cells: tuple[int, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -52,18 +63,31 @@ class Drawn:
         return occ.time[rows] + self.shift[:, occ.source[rows]]
 
 
-def draw(occ: Occurrences, draws: int) -> Drawn:
-    """Draw the times of one event's occurrences."""
+def draw(occ: Occurrences, draws: int, spreads: Sequence[Spread] | None = None, sure: Sure = Sure()) -> Drawn:
+    """Draw the times of one event's occurrences.
+
+    Parameters
+    ----------
+    spreads
+        How the clock of each source may stand otherwise; without, anything between its bounds.
+    sure
+        What is taken to be known, to see what it would be worth to know it.
+    """
     rng = np.random.Generator(np.random.Philox(key=_seed(occ)))
     rows = np.flatnonzero(~occ.of("compression"))
     column = np.full(len(occ), -1)
     column[rows] = np.arange(len(rows))
     sources = occ.sources
-    span = (sources.high - sources.low)[None, :]
-    shift = sources.low + np.rint(rng.random((draws, len(sources.rank))) * span).astype(np.int64)
-    source, half = occ.source[rows], occ.half[rows]
+    state = rng.random((draws, len(sources.rank)))
+    shift, lag = np.zeros(state.shape, np.int64), np.zeros(state.shape, np.int64)
+    for number in range(len(sources.rank)):
+        spread = _spread(sources, number) if spreads is None else spreads[number]
+        at = (state[:, number] * len(spread.shift)).astype(np.int64)
+        shift[:, number] = 0 if number in sure.clocks else spread.shift[at]
+        lag[:, number] = 0 if number in sure.lags else spread.lag[at]
+    source, half = occ.source[rows], np.where(np.isin(occ.source[rows], sure.cells), 0, occ.half[rows])
     within = (2 * rng.random((draws, len(rows))) - 1) * half
-    late = rng.random((draws, len(rows))) * np.where(sources.rank[source] == RANKS["person"], LAG_US, 0)
+    late = rng.random((draws, len(rows))) * lag[:, source]
     times = occ.time[rows] + shift[:, source] + np.rint(within - late).astype(np.int64)
     whole = occ.time[rows] + shift[:, source]
     for number in np.unique(source):
@@ -75,6 +99,10 @@ def draw(occ: Occurrences, draws: int) -> Drawn:
             held = _between(times[:, mine], whole[:, mine], fixed)
             times[:, mine] = _in_order(held, occ.time[rows[mine]], half[mine])
     return Drawn(occ, draws, column, times, shift)
+
+
+def _spread(sources: Sources, number: int) -> Spread:
+    return even(int(sources.low[number]), int(sources.high[number]), int(sources.lag[number]))
 
 
 def _seed(occ: Occurrences) -> int:

@@ -216,14 +216,20 @@ class ClockOut(TypedDict):
 
 
 class SourceOut(TypedDict):
-    """One source. Those of one ``group`` share a timeline; group 1 is that of the reference."""
+    """One source. Those of one ``group`` share a timeline; group 1 is that of the reference.
+
+    ``clock`` is null outside group 1; ``offers`` are then ways in which its marks may match, the best first.
+    ``scale``: what its times count from: ``utc``, ``local``, ``clock`` (hours without a date) or ``elapsed``.
+    """
 
     source_id: str
     file: str
     name: str
     kind: str
+    scale: str
     group: int
     clock: ClockOut | None
+    offers: list[ClockOther]
 
 
 class ProblemOut(TypedDict):

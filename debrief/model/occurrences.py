@@ -41,7 +41,8 @@ class Sources:
 
     ``rank`` orders kinds of source, best first (`RANKS`). ``shift`` was added to the source's own times;
     ``off`` is the part of it that sets a wrong clock right, the rest brings it onto the reference's scale;
-    ``low`` and ``high`` bound how far from that its clock may stand. [us]
+    ``low`` and ``high`` bound how far from that its clock may stand; ``lag`` bounds how late its marks are
+    written. [us]
     """
 
     event: Ints
@@ -50,6 +51,7 @@ class Sources:
     off: Ints
     low: Ints
     high: Ints
+    lag: Ints
 
 
 @dataclass(frozen=True)

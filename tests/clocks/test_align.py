@@ -16,7 +16,7 @@ SHEET = [row(160, "drug", "epinephrine", source="sheet")]
 def test_a_source_whose_clock_nobody_knows_is_left_out_and_said():
     made = align(event([*LOG, *SHEET], sources={"sheet": ("person", None)}))
 
-    assert made.group == {"log": 1, "sheet": 2}
+    assert [source.source_id for source in made.apart] == ["sheet"]
     assert [problem.code for problem in made.problems] == ["zero_unknown"]
     assert set(made.marks["source_id"].to_pylist()) == {"log"}
 
