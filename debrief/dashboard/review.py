@@ -25,6 +25,7 @@ from debrief.dashboard.written import Row
 from debrief.errors import BadSetting, DebriefError
 from debrief.importers import corrections
 from debrief.importers.corrections import Action, Correction
+from debrief.importers.tying import tied
 from debrief.model.times import clock
 from debrief.picture.captions import kind_words, known
 from debrief.words import say
@@ -139,8 +140,8 @@ def take(measured: Measured, name: str) -> None:
     """Take a mark or a whole run of them out, or put it back where it is out. ``name`` is that of a row."""
     row = next(row for row in measured.rows if row.name == name)
     action: Action = "restore" if row.out else "drop"
-    for mark in row.marks:
-        corrections.append(measured.folder, Correction(action, mark))
+    for change in tied(measured.event, (Correction(action, mark) for mark in row.marks)):
+        corrections.append(measured.folder, change)
 
 
 def add(

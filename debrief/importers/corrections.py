@@ -33,7 +33,9 @@ class Correction:
     """One change.
 
     ``mark`` is ``source:place``, for ``clock`` a source; ``other`` the second mark of a pair; ``clock`` where
-    that source's clock stands, null to leave it to be found again; ``at`` when it was made (ISO 8601).
+    that source's clock stands, null to leave it to be found again; ``at`` when it was made (ISO 8601);
+    ``role`` who made it, never a name; ``reads`` what each mark that it names read then: file, time and label,
+    of a clock the file alone; empty where nobody noted it.
     """
 
     action: Action
@@ -42,6 +44,8 @@ class Correction:
     at: str = ""
     other: str = ""
     clock: Offset | None = None
+    role: str = ""
+    reads: tuple[tuple[str, ...], ...] = ()
 
 
 def append(folder: Path, correction: Correction) -> None:
@@ -56,6 +60,10 @@ def append(folder: Path, correction: Correction) -> None:
             "by": clock.by,
             **{key: to_s(getattr(clock, key)) for key in ("offset", "low", "high")},
         }
+    if correction.role:
+        line["role"] = correction.role
+    if correction.reads:
+        line["reads"] = correction.reads
     line["why"] = correction.why
     with (folder / CORRECTIONS).open("a", encoding="utf-8") as file:
         file.write(json.dumps(line, ensure_ascii=False) + "\n")
@@ -96,7 +104,11 @@ def _correction(row: dict[str, Any]) -> Correction:
         if row["clock"]["by"] not in BY or not low <= offset <= high:
             raise ValueError(row["clock"])
         clock = Offset(offset, low, high, row["clock"]["by"])
-    return Correction(action, mark, str(row.get("why", "")), str(row.get("at", "")), other, clock)
+    why, at, role = (str(row.get(key, "")) for key in ("why", "at", "role"))
+    reads = tuple(tuple(map(str, each)) for each in row.get("reads", ()))
+    if reads and (len(reads) != 1 + bool(other) or not all(reads)):
+        raise ValueError(reads)
+    return Correction(action, mark, why, at, other, clock, role, reads)
 
 
 def _refused(number: int, line: str) -> BadSetting:
@@ -111,10 +123,14 @@ def removed(corrections: list[Correction]) -> frozenset[str]:
 
 
 def pairs(corrections: list[Correction], action: Literal["link", "part"]) -> frozenset[tuple[str, str]]:
-    """Return the pairs of marks that are linked, or parted, after all changes; each in order of its names."""
+    """Return the pairs of marks that are linked, or parted, after all changes; each in order of its names.
+
+    Of a mark that was taken out nothing more is said.
+    """
     about = (one for one in corrections if one.action in OF_PAIRS)
     last = {(min(one.mark, one.other), max(one.mark, one.other)): one.action for one in about}
-    return frozenset(pair for pair, stands in last.items() if stands == action)
+    out = removed(corrections)
+    return frozenset(pair for pair, stands in last.items() if stands == action and not out & {*pair})
 
 
 def clocks(corrections: list[Correction]) -> dict[str, Offset]:

@@ -22,6 +22,7 @@ from debrief.importers.notices import gather
 from debrief.importers.opening import Opened, open_file
 from debrief.importers.settings import Settings
 from debrief.importers.splitting import named, several_events
+from debrief.importers.tying import followed
 from debrief.model.event import Context, Event, Input, Offset, Source
 from debrief.model.problems import Problem, problem
 from debrief.words import fold, say
@@ -91,7 +92,7 @@ def _read_folder(folder: Path, settings: Settings) -> Event:
         reasons = " ".join(each.message for each in problems if each.severity == "blocking")
         raise refused(folder, "no_sources", reasons=reasons)
     event = _join(replace(planned, sittings=tuple(kept)), settings, problems, folder)
-    changes = corrections.read(folder)
+    changes, lost = followed(event, corrections.read(folder))
     clocks = corrections.clocks(changes)
     return replace(
         event,
@@ -101,6 +102,7 @@ def _read_folder(folder: Path, settings: Settings) -> Event:
         removed=corrections.removed(changes),
         linked=corrections.pairs(changes, "link"),
         parted=corrections.pairs(changes, "part"),
+        problems=(*event.problems, *lost),
     )
 
 
@@ -253,6 +255,8 @@ def _added(folder: Path, parts: list[_Part], context: Context, settings: Setting
 
 def _source(part: _Part) -> Source:
     reader = part.opened.reader
+    name = part.opened.source or part.sitting.name or Path(part.sitting.file).stem
+    dated = reader.times.scale != "elapsed"
     return Source(
         source_id=part.source_id,
         file=part.sitting.file,
@@ -261,7 +265,7 @@ def _source(part: _Part) -> Source:
         scale=reader.times.scale,
         rounding=part.settings.rounding,
         zone=reader.times.zone,
-        name=part.opened.source or part.sitting.name or Path(part.sitting.file).stem,
+        name=name,
         clock=part.sitting.clock or reader.clock(),
-        checks=part.sitting.checks,
+        checks=(*part.sitting.checks, *(part.settings.clock_checks.get(fold(name), ()) if dated else ())),
     )
