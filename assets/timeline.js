@@ -8,11 +8,12 @@
   };
 
   /* width and colours */
+  const FRAMED = "[data-frame]";
   function frame() {
-    const box = document.getElementById("timeline");
+    const box = document.querySelector(FRAMED);
     if (!box || !box.clientWidth) return;
-    debrief.set("theme", { data: debrief.theme() });
-    debrief.set("frame", { data: { width: box.clientWidth } });
+    if (box.id === "timeline") debrief.set("theme", { data: debrief.theme() });
+    debrief.set(box.dataset.frame, { data: { width: box.clientWidth } });
   }
   let resizing;
   window.addEventListener("resize", () => { clearTimeout(resizing); resizing = setTimeout(frame, 250); });
@@ -51,7 +52,7 @@
     debrief.show(tenth(middle - half), tenth(middle + half));
   }
   function watch() {
-    const box = document.getElementById("timeline");
+    const box = document.querySelector(FRAMED);
     if (box && !box.dataset.measured) { box.dataset.measured = "yes"; setTimeout(frame); }  /* after the first round of callbacks */
     const shown = document.querySelector("#timeline .js-plotly-plot");
     if (!shown || !shown.on || shown.dataset.watched) return;

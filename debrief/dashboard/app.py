@@ -110,6 +110,12 @@ def create_app(shelf: Shelf, hosts: Sequence[str] | None = ("127.0.0.1", "localh
     app.clientside_callback(
         ClientsideFunction("page", "paint"), Output(PAINTED, "title"), Input(shell.PARTS, "data")
     )
+    app.clientside_callback(
+        ClientsideFunction("page", "paint"),
+        Output(PAINTED, "title", allow_duplicate=True),
+        Input(shell.DRAWN, "data"),
+        prevent_initial_call=True,
+    )
     files.register(server, shelf)
     downloads.register(server, reports)
     if hosts is None:  # on one computer, packing takes longer than sending
@@ -126,6 +132,7 @@ def _layout() -> html.Div:
             html.Div(id=PAGE),
             html.Div(id=PAINTED, hidden=True),
             dcc.Store(id=shell.PARTS),
+            dcc.Store(id=shell.DRAWN),
         ]
     )
 

@@ -94,10 +94,11 @@ def _item(one: Sentence, extent: tuple[float, float], second: Mapping[str, Seque
                 **{"aria-expanded": "false", "aria-controls": evidence_id(one.figure)},
                 **moves,
             ),
-            html.Div([_span(span, extent) for span in one.spans], className="span", **{"aria-hidden": "true"})
+            html.Div([span(each, extent) for each in one.spans], className="span", **{"aria-hidden": "true"})
             if one.spans
             else None,
             html.P(note, className="note") if note else None,
+            html.P(one.settled_by, className="note settles") if one.settled_by else None,
             *(html.P(line, className="note beside") for line in dict.fromkeys(lines)),
             html.Div(id=evidence_id(one.figure)),
         ],
@@ -110,9 +111,10 @@ def evidence_id(figure: str) -> str:
     return f"evidence-{figure}"
 
 
-def _span(span: tuple[float, float], extent: tuple[float, float]) -> Component:
+def span(stretched: tuple[float, float], extent: tuple[float, float]) -> Component:
+    """Return a stretch as a piece of a line that stands for the whole event. [s]"""
     whole = extent[1] - extent[0]
-    left, right = (100 * (min(max(edge, extent[0]), extent[1]) - extent[0]) / whole for edge in span)
+    left, right = (100 * (min(max(edge, extent[0]), extent[1]) - extent[0]) / whole for edge in stretched)
     return html.I(style={"left": f"{left:.2f}%", "width": f"{right - left:.2f}%"})
 
 
@@ -200,7 +202,7 @@ def hands_off(told: Causes | None) -> list[Part]:
             ],
             className="causes",
         ),
-        _what_if(told),
+        what_if(told),
     ]
 
 
@@ -213,7 +215,7 @@ def _bar(pieces: Sequence[tuple[str, float]], kind: str) -> Component:
     )
 
 
-def _what_if(told: Causes) -> Component:
+def what_if(told: Causes) -> Component:
     """Return a control that caps every pause, and what follows; the script of the pages does the sums."""
     limit, value = f"{told.cap_s:g}{THIN}s", f"{told.fraction(told.cap_s) * 100:.0f}{THIN}%"
     return html.Div(

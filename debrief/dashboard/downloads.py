@@ -8,10 +8,14 @@ from debrief.dashboard.reports import Reports
 from debrief.dashboard.timeline import for_paper
 from debrief.errors import DebriefError
 from debrief.picture.figures_csv import figures_csv
+from debrief.words import say
 
 
 def register(server: Flask, reports: Reports) -> None:
-    """Add ``/event/<name>/report.json``, ``figures.csv`` and ``timeline.svg`` to the server."""
+    """Add ``/event/<name>/report.json``, ``figures.csv`` and ``timeline.svg`` to the server.
+
+    What stands apart is ``timeline-2.svg`` and so on, by the number of its group.
+    """
 
     def attached(event_id: str, name: str, kind: str) -> Response:
         try:
@@ -27,11 +31,16 @@ def register(server: Flask, reports: Reports) -> None:
         return Response(text, mimetype=kind, headers=headers)
 
     @server.get("/event/<event_id>/timeline.svg")
-    def picture(event_id: str) -> Response:
+    @server.get("/event/<event_id>/timeline-<int:group>.svg")
+    def picture(event_id: str, group: int = 1) -> Response:
         try:
-            return Response(for_paper(reports.get(event_id)), mimetype="image/svg+xml")
+            measured = reports.get(event_id)
         except DebriefError as error:
             return Response(str(error), 404, mimetype="text/plain")
+        groups = [measured.report, *measured.report["apart"]]
+        if not 1 <= group <= len(groups):
+            return Response(say("clock_page.no_group", read=group), 404, mimetype="text/plain")
+        return Response(for_paper(measured, groups[group - 1]), mimetype="image/svg+xml")
 
     @server.get("/event/<event_id>/report.json")
     def report_json(event_id: str) -> Response:

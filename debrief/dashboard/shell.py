@@ -15,6 +15,8 @@ from debrief.picture.theme import THEMES, variable
 CONTENT = "main"
 URL = "url"
 PARTS = "parts"
+DRAWN = "drawn-parts"
+"""What is drawn at the width of the window; apart from the other parts, since both can come at one moment."""
 EDITION = "edition"
 
 
@@ -87,10 +89,9 @@ def title(path: str) -> str:
         return f"{words.say('pages.nav_events')} - {name}"
     if path.startswith("/guide"):
         return f"{words.say('guide.title')} - {name}"
-    if match := re.match(r"/event/([^/]+)(/understood)?", path):
-        return (
-            f"{words.say('pages.title_understood' if match[2] else 'pages.title_event')} {match[1]} - {name}"
-        )
+    if match := re.match(r"/event/([^/]+)(?:/(understood|clocks))?", path):
+        page = match[2] or "event"
+        return f"{words.say(f'pages.title_{page}')} {match[1]} - {name}"
     return name
 
 

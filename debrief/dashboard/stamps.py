@@ -1,30 +1,31 @@
 """The marks of an event by two clocks: that of their own source, and that of the event."""
 
 from collections.abc import Mapping
-from datetime import timedelta
+from functools import lru_cache
 from statistics import median
-from zoneinfo import ZoneInfo
 
 import pyarrow as pa
 
-from debrief.assess import Assessment
-from debrief.clocks.align import EPOCH
+from debrief.clocks.wall import Wall, across
+from debrief.dashboard.reports import KEPT, Measured
 from debrief.dashboard.written import Row
 from debrief.model.columns import ints_of
-from debrief.model.event import Source
-from debrief.model.times import DAY_US, US, to_s
+from debrief.model.times import DAY_US, clock, to_s
 from debrief.picture.captions import kind_words, rhythm_words
+from debrief.picture.clock_words import of_day
 from debrief.picture.clocks import Stamp
 from debrief.words import KINDS
 
 
-def stamps(assessment: Assessment, rows: list[Row]) -> list[Stamp]:
-    """Return every mark that has a time and was not taken out; ``rows``: all marks as they were written."""
+@lru_cache(maxsize=KEPT)
+def stamps(measured: Measured) -> list[Stamp]:
+    """Return every mark that has a time and was not taken out."""
+    assessment = measured.assessment
     aligned, marks = assessment.aligned, assessment.event.marks
-    zero_us = int(assessment.course.placing.zero[0, 0])
+    zero_us = measured.zero_us
     placed_us = dict(zip(_names(aligned.marks), ints_of(aligned.marks["time"]).tolist(), strict=True))
     own_us = dict(zip(_names(marks), marks["source_time"].to_pylist(), strict=True))
-    shift_us = _onto_one_day(assessment, own_us)
+    shift_us = _onto_one_day(measured, own_us)
     return [
         Stamp(
             name=name,
@@ -35,16 +36,18 @@ def stamps(assessment: Assessment, rows: list[Row]) -> list[Stamp]:
             written=row.written,
             what=_what(row),
         )
-        for row in rows
+        for row in measured.rows
         if not row.out
         for name in row.marks
         if own_us[name] is not None
     ]
 
 
-def counting(assessment: Assessment) -> frozenset[str]:
-    """Return the sources that count from a zero of their own."""
-    return frozenset(one.source_id for one in assessment.event.sources if one.scale == "elapsed")
+def reading(measured: Measured, source_id: str) -> str:
+    """Return what the clock of a source showed at its first mark, as one would read it: ``14:03:20``."""
+    at = min((one.at for one in stamps(measured) if one.source == source_id), default=0.0)
+    source = next(one for one in measured.event.sources if one.source_id == source_id)
+    return clock(at) if source.scale == "elapsed" else of_day(at)
 
 
 def _names(marks: pa.Table) -> list[str]:
@@ -61,40 +64,26 @@ def _what(row: Row) -> str:
     return f"{name} {row.amount}".strip()
 
 
-def _onto_one_day(assessment: Assessment, own_us: Mapping[str, int | None]) -> dict[str, int]:
-    """Return what to add to the times of each source, so that all are times of the reference's day. [us]
+def _onto_one_day(measured: Measured, own_us: Mapping[str, int | None]) -> dict[str, int]:
+    """Return what to add to the times of each source, so that all are hours of the reference's day. [us]
 
     Dates are left aside, so that hours can be compared; sources that count from their own zero stay.
     """
-    reference = assessment.aligned.reference
-    middles = {}
-    for source in assessment.event.sources:
-        times = [at for name, at in own_us.items() if at is not None and _of(name, source)]
-        middles[source.source_id] = int(median(times)) if times else 0
-    away = {
-        source.source_id: _away(source, reference, middles[source.source_id])
-        for source in assessment.event.sources
-    }
-    if reference is None or reference.scale == "elapsed":
-        return away
-    here = reference.source_id
-    away[here] -= (middles[here] + away[here]) // DAY_US * DAY_US
-    there = middles[here] + away[here]
-    for source in assessment.event.sources:
-        if source.scale != "elapsed" and source.source_id != here:
-            mine = middles[source.source_id] + away[source.source_id]
-            away[source.source_id] += DAY_US * round((there - mine) / DAY_US)
-    return away
-
-
-def _of(name: str, source: Source) -> bool:
-    return name.startswith(f"{source.source_id}:")
-
-
-def _away(source: Source, reference: Source | None, at_us: int) -> int:
-    """Return how far the local time of a source is ahead of how it is kept. [us]"""
-    zone = source.zone or (reference.zone if reference else None)
-    if source.scale != "utc" or not zone:
-        return 0
-    offset = (EPOCH + timedelta(microseconds=at_us)).astimezone(ZoneInfo(zone)).utcoffset() or timedelta()
-    return round(offset.total_seconds()) * US
+    sources, reference = measured.event.sources, measured.assessment.aligned.reference
+    times: dict[str, list[int]] = {source.source_id: [] for source in sources}
+    for name, at in own_us.items():
+        if at is not None:
+            times[name.partition(":")[0]].append(at)
+    middles = {source_id: int(median(those)) if those else 0 for source_id, those in times.items()}
+    if reference is None:
+        return dict.fromkeys(middles, 0)
+    there = middles[reference.source_id]
+    midnight = Wall.of(reference).midnight(there)
+    shift_us = {}
+    for source in sources:
+        mine = middles[source.source_id]
+        moved = across(source, mine, reference, there)
+        if "elapsed" not in (source.scale, reference.scale):
+            moved += DAY_US * round((there - mine - moved) / DAY_US)
+        shift_us[source.source_id] = moved - midnight
+    return shift_us

@@ -12,6 +12,7 @@ from debrief.dashboard.reports import Measured
 from debrief.dashboard.review import CHANGED, Said
 from debrief.dashboard.shell import EDITION
 from debrief.dashboard.steps import KEYS, SAID, STEPS, TURNS
+from debrief.model.contract import Report
 from debrief.model.times import clock
 from debrief.picture import svg
 from debrief.picture.layout import lay_out
@@ -55,6 +56,7 @@ def section(measured: Measured) -> Component:
                         style={"minHeight": f"{picture.height:.0f}px"},
                         **{
                             "aria-label": picture.description,
+                            "data-frame": FRAME,
                             "data-themes": json.dumps(THEMES),
                             "data-config": json.dumps(CONFIG),
                         },
@@ -122,9 +124,13 @@ def _near(picture: Picture) -> Picture:
     )
 
 
-def for_paper(measured: Measured) -> str:
-    """Return the whole timeline as SVG in light colours on white, as wide as a page that lies on its side."""
-    return svg.paint_for_paper(lay_out(measured.report, None, PAPER_PX, written=measured.written))
+def for_paper(measured: Measured, report: Report | None = None) -> str:
+    """Return the whole timeline as SVG in light colours on white, as wide as a page that lies on its side.
+
+    ``report``: that of a group that stands apart, where not of the reference's.
+    """
+    picture = lay_out(report or measured.report, None, PAPER_PX, written=measured.written)
+    return svg.paint_for_paper(picture)
 
 
 def within(stretch: tuple[float, float] | None, measured: Measured) -> tuple[float, float] | None:

@@ -1,6 +1,6 @@
 """Rows of marks, one a source, with lines between two marks of the same thing."""
 
-from collections.abc import Collection, Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import groupby
 
@@ -19,7 +19,7 @@ _ROW_PX = 84.0
 _NAME_PX = 11.5
 _NAME_ROWS = 3
 _NAME_STEP_PX = 15.0
-_FIRST_ROW_PX = 26.0 + _NAME_ROWS * _NAME_STEP_PX
+_WEDGE_PX = 17.0
 _NAME_LETTERS = 24
 _RUN_S = 5.0
 """Single compressions no further apart are one bar. [s]"""
@@ -56,8 +56,6 @@ class Rows:
         Every mark that has a time.
     pairs
         Two marks of the same thing, each with the source that it ties to the others.
-    counting
-        Sources that count from a zero of their own.
     width
         How wide a picture will be. [px]
     """
@@ -67,13 +65,11 @@ class Rows:
         sources: Sequence[SourceOut],
         stamps: Sequence[Stamp],
         pairs: Sequence[tuple[SourceOut, ClockPair]],
-        counting: Collection[str],
         width: int,
     ) -> None:
-        self.sources, self.stamps, self.pairs, self.counting = sources, stamps, pairs, counting
+        self.sources, self.stamps, self.pairs = sources, stamps, pairs
         self.width = width
         self.by_name = {stamp.name: stamp for stamp in stamps}
-        self.y = {source["source_id"]: _FIRST_ROW_PX + n * _ROW_PX for n, source in enumerate(sources)}
         self.names = {source["source_id"]: name_of(source) for source in sources}
 
     def time(self, name: str) -> float | None:
@@ -105,10 +101,12 @@ class Rows:
             Sources that stand too far away to be drawn, and how far; null where marks stand on the reference.
         """
         scale = Scale(*view, LEFT_PX, self.width - RIGHT_PX)
-        items: list[Bar | Line | Mark | Wedge] = list(self._pairs(at))
-        labels = list(self._names(at, scale))
+        names, first = self._names(at, scale)
+        ys = {source["source_id"]: first + n * _ROW_PX for n, source in enumerate(self.sources)}
+        items: list[Bar | Line | Mark | Wedge] = list(self._pairs(at, ys))
+        labels = names
         for source in self.sources:
-            source_id, y = source["source_id"], self.y[source["source_id"]]
+            source_id, y = source["source_id"], ys[source["source_id"]]
             items.append(
                 Line(f"row:{source_id}", "clock_row", source_id, "", (), (((view[0], y), (view[1], y)),))
             )
@@ -119,11 +117,11 @@ class Rows:
             else:
                 own = [stamp for stamp in self.stamps if stamp.source == source_id and stamp.name in at]
                 if far is None:
-                    items += self._spreads(source, at, scale)
+                    items += self._spreads(source, at, y, scale)
                 items += self._marks(own, at, y)
-            short = standing_in_short(source, source_id in self.counting, source == self.sources[0])
+            short = standing_in_short(source, self.sources[0])
             labels.append(Label(f"row:{source_id}", view[0], y + 9, "", short, "soft", _NAME_PX, "end", -14))
-        bottom = max(self.y.values()) + 30
+        bottom = max(ys.values()) + 30
         return Picture(
             width=self.width,
             height=bottom + (58 if ticks and ticks[0].wall else 44),
@@ -132,7 +130,7 @@ class Rows:
             axis_y=bottom,
             view=view,
             extent=view,
-            lanes=tuple(self._lanes()),
+            lanes=tuple(_lane(source, ys[source["source_id"]]) for source in self.sources),
             ticks=ticks,
             minor=(),
             items=tuple(items),
@@ -142,20 +140,14 @@ class Rows:
             description=description,
         )
 
-    def _lanes(self) -> Iterator[Lane]:
-        for source in self.sources:
-            y = self.y[source["source_id"]]
-            title = shortened(name_of(source), _NAME_LETTERS)
-            yield Lane(source["source_id"], title, y - 14, y + 14, "spine", y - 7)
-
     def _away(self, source: SourceOut, at: Mapping[str, float], far: Mapping[str, float] | None) -> str:
         """Return why the marks of a row are not drawn; nothing where they are."""
         if far is None:
             return "" if source["group"] == 1 else say("clock_page.no_clock")
         off = far.get(source["source_id"])
-        return say("clock_page.far", apart=apart_words(off)) if off else ""
+        return say("clock_page.far", apart=apart_words(60 * round(off / 60))) if off else ""
 
-    def _pairs(self, at: Mapping[str, float]) -> Iterator[Line]:
+    def _pairs(self, at: Mapping[str, float], ys: Mapping[str, float]) -> Iterator[Line]:
         """Yield a line for each pair; a kind of line for each source."""
         order = [source["source_id"] for source in self.sources[1:]]
         for source, pair in self.pairs:
@@ -163,7 +155,7 @@ class Rows:
             if one is None or other is None or one.name not in at or other.name not in at:
                 continue
             number = order.index(source["source_id"]) % _LINES + 1
-            ends = tuple((at[stamp.name], self.y[stamp.source]) for stamp in (one, other))
+            ends = tuple((at[stamp.name], ys[stamp.source]) for stamp in (one, other))
             hover = say(
                 "clock_page.pair",
                 what=one.what,
@@ -206,7 +198,7 @@ class Rows:
         for stamp in own:
             name, where, hover = f"mark:{stamp.name}", at[stamp.name], self._hover(stamp)
             if stamp.kind in ("shock", "cardioversion"):
-                yield Wedge(name, stamp.kind, stamp.source, hover, (stamp.name,), where, y - 17, y + 3)
+                yield Wedge(name, stamp.kind, stamp.source, hover, (stamp.name,), where, y - _WEDGE_PX, y + 3)
             elif stamp.kind != "compression":
                 yield Mark(name, _role(stamp.kind), stamp.source, hover, (stamp.name,), where, y)
 
@@ -220,9 +212,9 @@ class Rows:
             return say("clock_page.stamp", **blanks)
         return say("clock_page.stamp_at", **blanks, time=clock(stamp.time))
 
-    def _spreads(self, source: SourceOut, at: Mapping[str, float], scale: Scale) -> Iterator[Bar]:
+    def _spreads(self, source: SourceOut, at: Mapping[str, float], y: float, scale: Scale) -> Iterator[Bar]:
         """Yield how far the clock may be off, as a pale bar beneath each mark that ties it to others."""
-        bounds, y = source["clock"], self.y[source["source_id"]]
+        bounds = source["clock"]
         if bounds is None or (bounds["high"] - bounds["low"]) * scale.px_per_s < 3:
             return
         early, late = bounds["low"] - bounds["offset"], bounds["high"] - bounds["offset"]
@@ -241,24 +233,39 @@ class Rows:
                     y + 11,
                 )
 
-    def _names(self, at: Mapping[str, float], scale: Scale) -> Iterator[Label]:
-        """Yield the words of the reference's shared marks, above its row, as far as there is room."""
+    def _names(self, at: Mapping[str, float], scale: Scale) -> tuple[list[Label], float]:
+        """Return the words of the reference's shared marks, where there is room, and where its row lies."""
         shared = {name for _, pair in self.pairs for name in (pair["mark"], pair["other"])}
         levels = Levels(_NAME_ROWS, scale.left - 20, self.width - 4, gap=8)
-        own = [
-            one for one in self.stamps if one.source == self.sources[0]["source_id"] and one.name in shared
-        ]
-        for stamp in sorted(own, key=lambda one: one.time or 0.0):
-            if stamp.name not in at or not scale.shows(at[stamp.name]):
-                continue
+        here = self.sources[0]["source_id"]
+        own = [one for one in self.stamps if one.source == here and one.name in shared and one.name in at]
+        placed: list[tuple[Stamp, int]] = []
+        for stamp in sorted(own, key=lambda one: at[one.name]):
             x, half = scale.px(at[stamp.name]), label_width("", stamp.what, _NAME_PX) / 2
             row = next((n for n in range(_NAME_ROWS) if levels.free(n, x - half, x + half, None)), None)
-            if row is not None:
+            if row is not None and scale.shows(at[stamp.name]):
                 levels.take(row, x - half, x + half, None)
-                y = _FIRST_ROW_PX - 27 - row * _NAME_STEP_PX
-                yield Label(
-                    f"mark:{stamp.name}", at[stamp.name], y, "", stamp.what, "ink", _NAME_PX, "middle"
-                )
+                placed.append((stamp, row))
+        first = levels.used * _NAME_STEP_PX + _WEDGE_PX + 8
+        labels = [
+            Label(
+                f"mark:{stamp.name}",
+                at[stamp.name],
+                first - _WEDGE_PX - 9 - row * _NAME_STEP_PX,
+                "",
+                stamp.what,
+                "ink",
+                _NAME_PX,
+                "middle",
+            )
+            for stamp, row in placed
+        ]
+        return labels, first
+
+
+def _lane(source: SourceOut, y: float) -> Lane:
+    title = shortened(name_of(source), _NAME_LETTERS)
+    return Lane(source["source_id"], title, y - 14, y + 14, "spine", y - 7)
 
 
 def _running(starts: Sequence[bool]) -> Iterator[int]:

@@ -3,8 +3,8 @@
 from collections.abc import Sequence
 
 from debrief.importers.corrections import ADDED_ID
-from debrief.model.contract import ClockOut, Report, SourceOut
-from debrief.model.times import DAY_US, to_s
+from debrief.model.contract import ClockOther, ClockOut, Report, SourceOut
+from debrief.model.times import DAY_US, clock, to_s
 from debrief.model.values import THIN, number
 from debrief.words import say
 
@@ -45,6 +45,11 @@ def reference_of(report: Report) -> SourceOut | None:
     return next(named, own[0] if own else None)
 
 
+def other_ways(source: SourceOut) -> list[ClockOther]:
+    """Return where else its marks could mean that a clock stands, or where at all, the best first."""
+    return source["clock"]["others"] if source["clock"] else source["offers"]
+
+
 def kinds_of_evidence(clock: ClockOut | None) -> list[str]:
     """Return what speaks for where a clock is taken to stand, by name."""
     return [one["kind"] for one in clock["evidence"]] if clock else []
@@ -56,23 +61,35 @@ def of_day(seconds: float) -> str:
     return f"{whole // 3600:02}:{whole // 60 % 60:02}:{whole % 60:02}"
 
 
-def standing_words(offset: float) -> str:
-    """Return how far a clock stands from the reference, in short: ``1 min 42 s behind``."""
+def counts_itself(source: SourceOut | None) -> bool:
+    """Return whether a source counts from a zero of its own, not from midnight."""
+    return source is not None and source["scale"] == "elapsed"
+
+
+def standing_in_words(offset: float, source: SourceOut, reference: SourceOut | None) -> str:
+    """Return how far a clock stands from the reference: ``1 min 42 s behind``; or where its zero lies. [s]"""
+    if counts_itself(source) or counts_itself(reference):
+        key = "clock_page.short_own_zero" if counts_itself(source) else "clock_page.short_zero"
+        return say(key, at=_at(offset, source, reference))
     if abs(offset) < _EQUAL_S:
         return say("clock_page.short_agrees")
     return say(f"clock_page.short_{'behind' if offset > 0 else 'ahead'}", offset=apart_words(offset))
 
 
-def standing_in_short(source: SourceOut, counts_itself: bool, is_reference: bool) -> str:
+def _at(offset: float, source: SourceOut, reference: SourceOut | None) -> str:
+    """Return where one of two zeros lies on the other clock: that of the source, if it has one."""
+    if not counts_itself(source):
+        return of_day(-offset)
+    return clock(offset) if counts_itself(reference) else of_day(offset)
+
+
+def standing_in_short(source: SourceOut, reference: SourceOut) -> str:
     """Return how a clock stands as it is written beside its row."""
-    clock = source["clock"]
-    if is_reference:
+    if source == reference:
         return say("clock_page.short_reference")
-    if clock is None or source["group"] != 1:
+    if source["clock"] is None or source["group"] != 1:
         return say("clock_page.short_apart")
-    if counts_itself:
-        return say("clock_page.short_own_zero", at=of_day(clock["offset"]))
-    return standing_words(clock["offset"])
+    return standing_in_words(source["clock"]["offset"], source, reference)
 
 
 def residual_words(seconds: float) -> str:
@@ -83,21 +100,21 @@ def residual_words(seconds: float) -> str:
     return say(f"clock_page.left_{side}", apart=apart_words(seconds))
 
 
-def standing(report: Report, source: SourceOut, counts_itself: bool = False) -> str:
-    """Return in a sentence how far a clock stands from the reference, with its bounds.
-
-    ``counts_itself``: the source counts from a zero of its own, not from midnight.
-    """
-    reference, clock = reference_of(report), source["clock"]
+def standing(report: Report, source: SourceOut) -> str:
+    """Return in a sentence how far a clock stands from the reference, with its bounds."""
+    reference, found = reference_of(report), source["clock"]
     name, other = name_of(source), name_of(reference) if reference else ""
     if source == reference:
         return say("clock_page.reference", name=name)
-    if clock is None or source["group"] != 1:
-        return say("clock_page.apart", name=name, reference=other)
-    offset, low, high = clock["offset"], clock["low"], clock["high"]
-    if counts_itself:
-        at, least, most = (of_day(edge) for edge in (offset, low, high))
-        return say("clock_page.own_zero", name=name, reference=other, at=at, low=least, high=most)
+    if found is None or source["group"] != 1:
+        key = "not_used" if not source["group"] else "apart_unclear" if source["offers"] else "apart"
+        return say(f"clock_page.{key}", name=name, reference=other)
+    offset, low, high = found["offset"], found["low"], found["high"]
+    if counts_itself(source) or counts_itself(reference):
+        key = "clock_page.own_zero" if counts_itself(source) else "clock_page.zero"
+        edges = (low, high) if counts_itself(source) else (high, low)
+        at, first, last = (_at(edge, source, reference) for edge in (offset, *edges))
+        return say(key, name=name, reference=other, at=at, low=first, high=last)
     blanks = {"name": name, "reference": other, "offset": apart_words(offset)}
     side = "agrees" if abs(offset) < _EQUAL_S else "behind" if offset > 0 else "ahead"
     if high - low < 2 * _EQUAL_S:
@@ -109,29 +126,29 @@ def standing(report: Report, source: SourceOut, counts_itself: bool = False) -> 
 
 def more_of(source: SourceOut) -> list[str]:
     """Return in sentences how many marks are shared, how the clock drifts, and which lateness is assumed."""
-    clock = source["clock"]
-    if clock is None:
+    found = source["clock"]
+    if found is None:
         return []
-    lines = []
-    pairs = sum(len(one["pairs"]) for one in clock["evidence"])
-    if pairs:
-        lines.append(say("clock_page.pairs_one" if pairs == 1 else "clock_page.pairs", count=pairs))
-    drift_s = (clock["rate"] - 1) * _DAY_S
-    if abs(drift_s) >= 0.05:
-        key = "clock_page.rate_loses" if drift_s > 0 else "clock_page.rate_gains"
-        lines.append(say(key, s=number(round(abs(drift_s), 1)), thin=THIN))
-    lines += lag_words(source)
-    return lines
+    pairs = sum(len(one["pairs"]) for one in found["evidence"])
+    lines = [say("clock_page.pairs_one" if pairs == 1 else "clock_page.pairs", count=pairs)] if pairs else []
+    return [*lines, *drift_words(found), *lag_words(source)]
+
+
+def drift_words(found: ClockOut) -> list[str]:
+    """Return how much a clock gains or loses a day, where it does."""
+    drift_s = (found["rate"] - 1) * _DAY_S
+    if abs(drift_s) < 0.05:
+        return []
+    key = "clock_page.rate_loses" if drift_s > 0 else "clock_page.rate_gains"
+    return [say(key, s=number(round(abs(drift_s), 1)), thin=THIN)]
 
 
 def lag_words(source: SourceOut) -> list[str]:
-    """Return how late the marks of a source are taken to be written."""
-    clock = source["clock"]
-    if clock is None or source["kind"] != "person":
+    """Return how late the marks of a source that a person writes are taken to be written."""
+    found = source["clock"]
+    if found is None or source["kind"] != "person":
         return []
-    low, high = clock["lag"]
-    if high <= 0:
-        return [say("clock_page.lag_free")]
+    low, high = found["lag"]
     return [say("clock_page.lag", **{"from": apart_words(low), "to": apart_words(high)})]
 
 
@@ -140,10 +157,4 @@ def clock_lines(report: Report) -> Sequence[str]:
     sources = clocks_of(report)
     if len(sources) < 2:
         return ()
-    return [" ".join([standing(report, one), *more_of(one), *_apart_why(one)]) for one in sources]
-
-
-def _apart_why(source: SourceOut) -> list[str]:
-    """Return why a source that stands apart does, as far as the evidence says so."""
-    clock = source["clock"]
-    return [one["text"] for one in clock["evidence"]] if clock and source["group"] != 1 else []
+    return [" ".join([standing(report, one), *more_of(one)]) for one in sources]

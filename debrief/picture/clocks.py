@@ -5,7 +5,7 @@ of the same thing: where clocks disagree it leans, where they agree it stands up
 """
 
 import math
-from collections.abc import Collection, Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from statistics import median
 
@@ -13,7 +13,14 @@ from debrief.model.contract import ClockOut, ClockPair, Report, SourceOut
 from debrief.model.times import clock
 from debrief.picture.axis import arrest_of, extent_of, step_of
 from debrief.picture.clock_rows import LEFT_PX, RIGHT_PX, Rows, Stamp
-from debrief.picture.clock_words import clocks_of, name_of, of_day, reference_of, residual_words
+from debrief.picture.clock_words import (
+    clocks_of,
+    counts_itself,
+    name_of,
+    of_day,
+    reference_of,
+    residual_words,
+)
 from debrief.picture.plain import Bar, Label, Lane, Line, Mark, Picture, Tick, Wedge
 from debrief.picture.sheet import Scale
 from debrief.words import say
@@ -39,9 +46,7 @@ class Clocks:
     residuals: Mapping[str, Picture]
 
 
-def lay_clocks(
-    report: Report, stamps: Sequence[Stamp], counting: Collection[str], width: int
-) -> Clocks | None:
+def lay_clocks(report: Report, stamps: Sequence[Stamp], width: int) -> Clocks | None:
     """Lay out the clocks of an event; null where no mark stands on the reference's.
 
     Parameters
@@ -50,8 +55,6 @@ def lay_clocks(
         The contract of one event.
     stamps
         Every mark that has a time.
-    counting
-        Sources that count from a zero of their own.
     width
         How wide each picture will be. [px]
     """
@@ -62,16 +65,18 @@ def lay_clocks(
         return None
     sources = clocks_of(report)
     shown = arrest_of(report, extent_of(report))
-    start = shown[0] + zero
-    counted = frozenset(counting) - {reference["source_id"]}
-    written = {one.name: one.at + (start if one.source in counted else 0.0) for one in stamps}
+    written = {
+        name: at
+        for source in sources
+        for name, at in _written(source, reference, stamps, shown[0] + zero).items()
+    }
     far = {source["source_id"]: _far(source, stamps, written, zero + sum(shown) / 2) for source in sources}
     view = _view([one for one in stamps if not far.get(one.source)], written, shown, zero)
     alike = view[1] - view[0] <= _ALIKE * (shown[1] - shown[0])
     after_view = (view[0] - zero, view[1] - zero) if alike else shown
     pairs = [(source, pair) for source in sources for pair in pairs_of(source)]
-    rows = Rows(sources, stamps, pairs, counted, width)
-    hours = reference["source_id"] not in counting
+    rows = Rows(sources, stamps, pairs, width)
+    hours = not counts_itself(reference)
     blanks = {"count": len(sources), "pairs": len(pairs), "reference": name_of(reference)}
     before = rows.picture(
         written,
@@ -100,6 +105,20 @@ def pairs_of(source: SourceOut) -> Iterator[ClockPair]:
     """Yield the pairs of marks that tie a source to others, by time."""
     for evidence in source["clock"]["evidence"] if source["clock"] else ():
         yield from evidence["pairs"]
+
+
+def _written(
+    source: SourceOut, reference: SourceOut, stamps: Sequence[Stamp], start: float
+) -> dict[str, float]:
+    """Return where the marks of a source stand as it wrote them, on the axis of the reference's clock. [s]
+
+    Hours and minutes from some zero have no axis in common: that zero, or the first hour, lies at the start.
+    """
+    own = {stamp.name: stamp.at for stamp in stamps if stamp.source == source["source_id"]}
+    if counts_itself(source) == counts_itself(reference):
+        return own
+    first = 0.0 if counts_itself(source) else min(own.values(), default=0.0)
+    return {name: at - first + start for name, at in own.items()}
 
 
 def _far(source: SourceOut, stamps: Sequence[Stamp], at: Mapping[str, float], middle: float) -> float:

@@ -32,12 +32,21 @@ def could_not_be_seen(report: Report) -> list[str]:
         parts.append(
             say("head.no_depth_or_rate" if depth and rate else "head.no_depth" if depth else "head.no_rate")
         )
-    parts += [
-        say("head.left_out", file=source["file"]) for source in report["sources"] if source["clock"] is None
-    ]
+    parts += _not_on_the_timeline(report)
     if report["time_zero"]["basis"] == "assumed":
         parts.append(say("head.assumed_zero"))
     return parts
+
+
+def _not_on_the_timeline(report: Report) -> list[str]:
+    """Return which sources stand apart or are left out; one that only repeats another is neither."""
+    apart = {one["source_id"] for each in report["apart"] for one in each["sources"] if one["group"] == 1}
+    again = {one["source_id"] for one in report["problems"] if one["code"] == "same_marks_twice"}
+    return [
+        say("head.apart" if source["source_id"] in apart else "head.left_out", file=source["file"])
+        for source in report["sources"]
+        if source["clock"] is None and source["source_id"] not in again
+    ]
 
 
 def _compressions(report: Report) -> list[str]:
@@ -121,7 +130,8 @@ def _files(files: Sequence[str]) -> str:
 
 
 def _clocks(report: Report) -> str:
-    offsets = [source["clock"]["offset"] for source in report["sources"] if source["clock"]]
+    hours = [source for source in report["sources"] if source["scale"] != "elapsed"]
+    offsets = [source["clock"]["offset"] for source in hours if source["clock"]]
     apart = max(offsets, default=0.0) - min(offsets, default=0.0)
     return say("head.clocks_apart", apart=clock(apart)) if apart >= 1 else ""
 

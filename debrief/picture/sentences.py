@@ -91,8 +91,9 @@ _GAPS = ("epinephrine_interval_median", "epinephrine_interval_in_range")
 class Sentence:
     """One figure, or a few that go together: ``lead``, ``value`` in bold, ``tail``, then ``bounds`` in grey.
 
-    ``spans`` is where it was measured, for a line on the axis of the event. [s] ``talk`` says whether it
-    belongs to what is worth talking about or to the rest.
+    ``settled_by`` says what would make an uncertain verdict sure; ``spans`` is where it was measured, for a
+    line on the axis of the event. [s] ``talk`` says whether it belongs to what is worth talking about or to
+    the rest.
     """
 
     figure: str
@@ -109,6 +110,7 @@ class Sentence:
     note: str
     spans: tuple[tuple[float, float], ...]
     talk: bool
+    settled_by: str = ""
 
     @property
     def text(self) -> str:
@@ -178,6 +180,7 @@ def _sentence(report: Report, figures: dict[str, Figure], figure: Figure) -> Sen
         target=target_words(deciding) if deciding else "",
         other_targets=tuple(target_words(target) for target in figure["other_targets"]),
         note=" ".join(filter(None, (figure["because"], _note(report, name)))),
+        settled_by=figure["settled_by"] or "",
         spans=_spans(figure),
         talk=name in TALK,
     )
@@ -229,6 +232,7 @@ def _gaps(report: Report, figures: dict[str, Figure]) -> Sentence | None:
         target=_asked_of_gaps(asked[0]["rule"], asked[0]["edition"], verdicts) if asked else "",
         other_targets=tuple(target_words(target) for target in asked[1:]),
         note="",
+        settled_by=next((figure["settled_by"] for figure in about if figure["settled_by"]), ""),
         spans=tuple((dose["time"] - (dose["gap"] or 0.0), dose["time"]) for dose in doses),
         talk=True,
     )

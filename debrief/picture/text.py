@@ -7,6 +7,7 @@ from debrief.importers.places import where
 from debrief.model.contract import Figure, Report
 from debrief.model.problems import Problem
 from debrief.model.times import clock
+from debrief.picture.clock_words import clock_lines
 from debrief.picture.sentences import SHAPES, bounds_text, figure_title, head_line, summary_line, value_text
 from debrief.picture.values import target_words, verdict_words
 from debrief.words import say
@@ -40,6 +41,10 @@ def report_text(report: Report, width: int = WIDTH, only: Collection[str] = ()) 
     missing = list(_missing(figures, width))
     if missing:
         lines += ["", say("text.missing"), *missing]
+    clocks = clock_lines(report)
+    if not only and clocks:
+        lines += ["", say("clock_page.title_text")]
+        lines += [part for line in clocks for part in _folded(line, width, "  ", "    ")]
     if not only and report["problems"]:
         lines += [
             "",
@@ -86,7 +91,7 @@ def _figures(report: Report, figures: list[Figure], width: int, short: bool) -> 
         shape = say(f"text.{SHAPES[figure['verdict']]}")
         line = f"{shape} {title:{wide}}  {value:>{high}}  {between:{broad}}  {target if beside else ''}"
         yield line.rstrip()
-        notes = ["" if beside else target, figure["because"] or ""]
+        notes = ["" if beside else target, figure["because"] or "", figure["settled_by"] or ""]
         if not short:
             notes += [target_words(target) for target in figure["other_targets"]]
         if figure["name"] == "epinephrine_interval_median":

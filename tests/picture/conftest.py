@@ -75,6 +75,7 @@ def figure(name, value, unit="s", low=None, high=None, verdict="no_target", beca
         "certainty": "assessed",
         "verdict": verdict,
         "because": because,
+        "settled_by": None,
         "target": None,
         "other_targets": [],
         "window": [],
@@ -141,9 +142,12 @@ def shock(time, energy=200.0):
     }
 
 
-def source(source_id, file, kind, offset=0.0):
-    clock = {"offset": offset, "at": 0.0, "rate": 1.0, "low": offset, "high": offset, "evidence": []}
-    return {"source_id": source_id, "file": file, "kind": kind, "group": 1, "clock": clock}
+def source(source_id, file, kind, offset=0.0, spread=0.0):
+    by = {"kind": "stated" if offset else "reference", "text": "An invented reason.", "pairs": []}
+    clock = {"offset": offset, "at": 0.0, "rate": 1.0, "low": offset - spread, "high": offset + spread}
+    clock |= {"lag": [0.0, 60.0 if kind == "person" else 0.0], "evidence": [by], "others": []}
+    named = {"source_id": source_id, "file": file, "name": "", "kind": kind, "scale": "clock"}
+    return {**named, "group": 1, "clock": clock, "offers": []}
 
 
 def _occurrences():
@@ -263,6 +267,7 @@ def report(**changes):
         "doses": _doses(),
         "sources": [source("log", "log.csv", "device"), source("sheet", "sheet.csv", "person", 137.0)],
         "problems": [],
+        "apart": [],
     }
     return {**made, **changes}
 

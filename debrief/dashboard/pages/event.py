@@ -11,11 +11,12 @@ from dash.development.base_component import Component
 
 from debrief import targets
 from debrief.dashboard import column, review, shell, timeline
+from debrief.dashboard.apart import APART, apart
 from debrief.dashboard.markup import Part, to_html
 from debrief.dashboard.reports import KEPT, Measured, Reports
 from debrief.dashboard.review import Listed, Said
 from debrief.dashboard.shelf import Shelf
-from debrief.dashboard.shell import EDITION, PARTS, URL
+from debrief.dashboard.shell import DRAWN, EDITION, PARTS, URL
 from debrief.dashboard.steps import KEYS, STEPS, keys, steps
 from debrief.dashboard.twin import one_item, twin
 from debrief.picture.sentences import causes, head_line, summary_line
@@ -64,6 +65,7 @@ def layout(reports: Reports, search: str, event_id: str) -> Component:
                     [
                         timeline.section(measured),
                         html.Section(id=PICKED),
+                        html.Div(id=APART),
                         html.Section(id="causes"),
                         html.Section([html.H2(say("pages.problems_title")), html.Div(id="problems")]),
                     ],
@@ -106,6 +108,7 @@ def layout(reports: Reports, search: str, event_id: str) -> Component:
             before=_neighbours(reports.shelf, event_id),
             links=[
                 ("nav_event", f"/event/{event_id}", True),
+                ("nav_clocks", f"/event/{event_id}/clocks", False),
                 ("nav_understood", f"/event/{event_id}/understood", False),
             ],
         ),
@@ -242,6 +245,19 @@ def register(app: Dash, reports: Reports) -> None:
         listed = Listed.of(chosen, turned)
         parts = said(event)
         return parts if listed == Listed() else parts | {"review": to_html(review.panel(event, listed))}
+
+    @app.callback(
+        Output(DRAWN, "data"),
+        Input(timeline.FRAME, "data"),
+        Input(EDITION, "data"),
+        Input(review.CHANGED, "data"),
+        *where,
+        prevent_initial_call=True,
+    )
+    def draw_apart(frame: Said | None, edition: Said | None, _changed: str, path: str, search: str) -> object:
+        if not frame:
+            return no_update
+        return {APART: to_html(apart(measured(path, edition, search), int(frame["width"])))}
 
     @app.callback(
         Output(PARTS, "data", allow_duplicate=True),
