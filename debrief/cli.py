@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING, Any, Literal, TypeVar, cast
 import click
 
 from debrief import __version__, targets
+from debrief.commands.clocks import clocks
 from debrief.errors import BadSetting, DebriefError, NothingMeasurable
 from debrief.model.contract import Report
 from debrief.words import LANGUAGES, language_named, say
@@ -267,12 +268,22 @@ def serve(paths: tuple[Path, ...], port: int, host: str, browser: bool) -> None:
         raise BadSetting(say("commands.no_port", host=host, port=port, error=error)) from None
 
 
+main.add_command(clocks)
+
+
 def _settings(times: str | None, mapping: Path | None) -> "Settings":
+    """Return what is known of the files: what was said, and the user's log of clock checks."""
+    from debrief.clocks.log import checks_of, log_path, read_log
     from debrief.importers import Settings
     from debrief.importers.mapping import load
 
+    log = read_log(log_path())
+    for error in log.errors:
+        click.echo(error, err=True)
     return Settings(
-        times=cast(Literal["clock", "elapsed"] | None, times), mapping=load(mapping) if mapping else None
+        times=cast(Literal["clock", "elapsed"] | None, times),
+        mapping=load(mapping) if mapping else None,
+        clock_checks=checks_of(log.entries),
     )
 
 

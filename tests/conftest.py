@@ -16,6 +16,14 @@ def pytest_addoption(parser):
     parser.addoption("--update-golden", action="store_true", help="write the expected files anew")
 
 
+@pytest.fixture(scope="session", autouse=True)
+def home(tmp_path_factory):
+    """Keep whoever runs the tests out of them: their events, their log of clock checks."""
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setenv("DEBRIEF_HOME", str(tmp_path_factory.mktemp("home")))
+        yield
+
+
 @pytest.fixture
 def golden(request):
     """Compare a text with its expected file, or write that file where ``--update-golden`` is given."""

@@ -15,9 +15,9 @@ from uuid import uuid4
 
 from debrief.clocks.readings import Reading, read_check
 from debrief.errors import BadSetting, NotKept, UnreadableFile
-from debrief.model.event import ClockCheck, Event
+from debrief.model.event import ClockCheck
 from debrief.model.problems import Problem
-from debrief.resources import append_line
+from debrief.resources import append_line, home
 from debrief.words import fold, say
 
 LOG = "clock_checks.jsonl"
@@ -71,6 +71,11 @@ class Log:
         for entry in self.entries:
             found.setdefault(entry.of, []).append(entry)
         return [sorted(found[of], key=lambda entry: entry.reading.at) for of in sorted(found)]
+
+
+def log_path() -> Path:
+    """Return where the user's log is."""
+    return home() / LOG
 
 
 def read_log(path: Path) -> Log:
@@ -197,22 +202,13 @@ def withdraw(path: Path, check_id: str, *, role: str = "", restore: bool = False
     _append(path, {"at": _now(), "action": action, "id": check_id, "role": role})
 
 
-def with_log(event: Event, entries: Iterable[Entry]) -> Event:
-    """Return an event whose sources have the checks of the devices that they are called as.
-
-    A source that counts from its own zero has none: its zero is another every time.
-    """
-    checks: dict[str, list[ClockCheck]] = {}
+def checks_of(entries: Iterable[Entry]) -> dict[str, tuple[ClockCheck, ...]]:
+    """Return the checks that count of each device, by its folded label."""
+    checks: dict[str, tuple[ClockCheck, ...]] = {}
     for entry in entries:
         if not entry.withdrawn:
-            checks.setdefault(fold(entry.device), []).append(entry.check)
-    sources = tuple(
-        replace(source, checks=(*source.checks, *checks[fold(source.name)]))
-        if source.scale != "elapsed" and fold(source.name) in checks
-        else source
-        for source in event.sources
-    )
-    return event if sources == event.sources else replace(event, sources=sources)
+            checks[entry.of[0]] = (*checks.get(entry.of[0], ()), entry.check)
+    return checks
 
 
 def devices(entries: Sequence[Entry]) -> list[str]:

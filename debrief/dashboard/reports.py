@@ -11,6 +11,7 @@ from functools import cached_property
 from pathlib import Path
 
 from debrief.assess import Assessment, assess
+from debrief.clocks.log import checks_of, read_log
 from debrief.dashboard.shelf import Shelf, entry, entry_title, sample_paths
 from debrief.dashboard.written import Row, rows
 from debrief.errors import DebriefError
@@ -134,7 +135,17 @@ class Reports:
 
     def state(self, event_id: str) -> str:
         """Return a digest of all that an event is measured from."""
-        return state_of(self.shelf.folder(event_id)) + state_of(self.shelf.remembered)
+        read = (state_of(self.shelf.folder(event_id)), state_of(self.shelf.remembered), self._log_state())
+        return "".join(read)
+
+    def _log_state(self) -> str:
+        log = self.shelf.clock_log
+        return hashlib.sha256(log.read_bytes()).hexdigest() if log.is_file() else ""
+
+    def _settings(self) -> Settings:
+        """Return what is known of files: the answers for their layouts, the log of clock checks."""
+        checks = checks_of(read_log(self.shelf.clock_log).entries)
+        return Settings(remembered=self.shelf.remembered, clock_checks=checks)
 
     def invented(self, event_id: str) -> bool:
         """Return whether nothing of an event happened: a sample, or one whose setting says so."""
@@ -160,8 +171,7 @@ class Reports:
         with self._lock:
             key = (event_id, self.state(event_id), edition, beside, language().name)
             if key not in self._kept:
-                settings = Settings(remembered=self.shelf.remembered)
-                found = assess([folder], settings=settings, edition=edition, beside=beside)
+                found = assess([folder], settings=self._settings(), edition=edition, beside=beside)
                 self._kept[key] = Measured(event_id, folder, found, found.to_dict())
             self._kept.move_to_end(key)
             while len(self._kept) > KEPT:
@@ -178,9 +188,8 @@ class Reports:
         except DebriefError as error:
             return str(error)
         if key not in self._briefs and not only_known:
-            settings = Settings(remembered=self.shelf.remembered)
             try:
-                report = assess([self.shelf.folder(event_id)], settings=settings, draws=0).to_dict()
+                report = assess([self.shelf.folder(event_id)], settings=self._settings(), draws=0).to_dict()
                 self._briefs[key] = _light(report)
             except DebriefError as error:
                 self._briefs[key] = str(error)

@@ -17,6 +17,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
+from debrief.clocks.log import LOG
 from debrief.errors import BadSetting
 from debrief.importers import Settings
 from debrief.importers.archives import is_archive
@@ -130,6 +131,7 @@ class Shelf:
         folder = folder or home()
         self.events_folder = folder / "events"
         self.remembered = folder / "layouts"
+        self.clock_log = folder / LOG
         self.opened: dict[str, Path] = {}
         self.writing = threading.Lock()
         """Held while answers or corrections are read, changed and written back."""

@@ -1,13 +1,13 @@
 """What a caller may say about the files to be read, beside what stands in them."""
 
 import datetime as dt
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Literal
 from zoneinfo import ZoneInfo
 
 from debrief.importers.mapping import Mapping
-from debrief.model.event import SourceKind
+from debrief.model.event import ClockCheck, SourceKind
 
 
 @dataclass(frozen=True)
@@ -16,7 +16,8 @@ class Settings:
 
     ``remembered`` is the folder in which answers for a layout are kept. ``date`` is that of the first row.
     ``importer`` names one of ``IMPORTERS`` and ends the question which one reads a file. ``only`` names one
-    of the events that a file holds, as ``find_events`` tells them.
+    of the events that a file holds, as ``find_events`` tells them. ``clock_checks`` are those of devices, by
+    folded label: a source that is called so has them, unless it counts from its own zero.
     """
 
     times: Literal["clock", "elapsed"] | None = None
@@ -28,3 +29,4 @@ class Settings:
     rounding: Literal["down", "nearest", "unknown"] = "unknown"
     importer: str | None = None
     only: str | None = None
+    clock_checks: dict[str, tuple[ClockCheck, ...]] = field(default_factory=dict)

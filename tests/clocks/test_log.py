@@ -8,10 +8,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from debrief.clocks.log import LOG, MOST, Entry, Log, add, devices, new_check, read_log, with_log, withdraw
+from debrief.clocks.log import LOG, MOST, Entry, Log, add, checks_of, devices, new_check, read_log, withdraw
 from debrief.errors import BadSetting, NotKept, UnreadableFile
-from debrief.model.event import ClockCheck, Context, Event, Source
-from debrief.model.marks import SCHEMA
+from debrief.model.event import ClockCheck
 
 CHECK = ClockCheck("14:03:20", "14:05:02", "2026-03-04", "network time")
 
@@ -185,28 +184,14 @@ def test_checks_are_grouped_by_device_and_other_clock_the_earliest_first(path):
     assert devices(log.entries) == ["A", "B"]
 
 
-def an_event(*sources):
-    return Event(Context(), sources, SCHEMA.empty_table(), ())
+def test_checks_that_count_are_those_of_their_device():
+    entries = [
+        Entry("1", "Defibrillator 2", CHECK),
+        Entry("2", "Monitor", CHECK, withdrawn=True),
+        Entry("3", "DEFIBRILLATOR  2", CHECK),
+    ]
 
-
-def source(name, scale="local", checks=()):
-    return Source(name, f"{name}.csv", "device", "text", scale, name=name, checks=checks)
-
-
-def test_a_source_has_the_checks_of_the_device_that_it_is_called_as():
-    stated = ClockCheck("1:00", "1:01")
-    entries = [Entry("1", "Defibrillator 2", CHECK), Entry("2", "Monitor", CHECK, withdrawn=True)]
-    event = with_log(
-        an_event(source("DEFIBRILLATOR  2", checks=(stated,)), source("Monitor"), source("sheet")), entries
-    )
-
-    assert [one.checks for one in event.sources] == [(stated, CHECK), (), ()]
-
-
-def test_a_source_that_counts_from_its_own_zero_or_has_no_name_has_no_checks_of_a_device():
-    event = an_event(source("Defibrillator 2", "elapsed"), source(""))
-
-    assert with_log(event, [Entry("1", "Defibrillator 2", CHECK)]) is event
+    assert checks_of(entries) == {"defibrillator 2": (CHECK, CHECK)}
 
 
 def test_checks_reach_back_over_months(path):

@@ -141,6 +141,25 @@ def test_an_event_json_that_is_none_is_refused(tmp_path, text):
         read_event([path])
 
 
+@pytest.mark.parametrize(
+    ("text", "name", "found"),
+    [
+        (LOG, "DEFIBRILLATOR 2", True),
+        (LOG, "Defibrillator 3", False),
+        (LOG.replace("14:03:22", "0:22").replace("14:05:00", "75:00"), "Defibrillator 2", False),
+    ],
+)
+def test_a_source_has_the_checks_of_the_device_that_it_is_called_as(tmp_path, text, name, found):
+    """One that counts from its own zero has none: its zero is another every time."""
+    stated = {"source_reads": "14:03:20", "reference_reads": "14:05:02"}
+    about = {"sources": [{"file": "log.csv", "name": name, "clock_checks": [stated]}]}
+    kept = ClockCheck("9:00", "9:01", "2026-03-04", "network time")
+    settings = Settings(clock_checks={"defibrillator 2": (kept,)})
+    event = read_event([folder(tmp_path / "event", about, log_csv=text)], settings)
+
+    assert event.sources[0].checks == (ClockCheck(**stated), *([kept] if found else []))
+
+
 def test_unknown_keys_are_told_and_clock_checks_go_with_their_source(tmp_path):
     check = {"source_reads": "14:03:20", "reference_reads": "14:05:02", "date": "2026-03-04"}
     about = {"hospital": "x", "sources": [{"file": "log.csv", "colour": 1, "clock_checks": [check]}]}
