@@ -11,8 +11,8 @@ from debrief.picture.text import problem_text
 from debrief.reports.spoken import Spoken
 from debrief.words import say
 
-_NAME, _LINE, _SOURCE, _TEXT = 60, 150, 185, 400
-"""Longer names, lines, sources and texts are cut, with an ellipsis. [letters]"""
+_NAME, _CELL, _LINE, _SOURCE, _TEXT = 60, 120, 150, 185, 400
+"""Longer names, cells, lines, sources and texts are cut, with an ellipsis. [letters]"""
 _ALIKE = 70
 """Sources that begin alike this far are one, cited for several things. [letters]"""
 _FILES = 6
@@ -25,7 +25,7 @@ def contents(report: Report, spoken: Spoken, confidentiality: str) -> dict[str, 
     event = report["event"]
     names = dict.fromkeys(str(name) for name in (event.get("unit"), event["event_id"]) if name)
     lead, colon, rest = shortened(head_line(report), _TEXT).partition(":")
-    told = sorted(sentences(report), key=_rank)
+    told = sorted(sentences(report), key=rank)
     return {
         "title": " · ".join(shortened(name, _NAME) for name in names),
         "about": shortened(summary_line(report), _TEXT),
@@ -39,7 +39,7 @@ def contents(report: Report, spoken: Spoken, confidentiality: str) -> dict[str, 
         "points": [[shortened(part, _LINE) for part in point] for point in spoken.points],
         "actions_title": say("sheet.actions"),
         "action_columns": [say(f"sheet.action_{column}") for column in ("what", "owner", "due")],
-        "actions": [[shortened(cell, _LINE) for cell in action] for action in spoken.actions],
+        "actions": [[shortened(cell, _CELL) for cell in action] for action in spoken.actions],
         "problems_title": say("sheet.problems"),
         "no_problems": say("sheet.no_problems"),
         "problems": _problems(report),
@@ -51,7 +51,7 @@ def contents(report: Report, spoken: Spoken, confidentiality: str) -> dict[str, 
     }
 
 
-def _rank(one: Sentence) -> tuple[bool, ...]:
+def rank(one: Sentence) -> tuple[bool, ...]:
     """Return where a sentence stands: judged, then told, then missing, each in the order of the talk."""
     judged = one.verdict in ("met", "not_met", "uncertain")
     return (one.verdict == "not_applicable", one.verdict == "no_data", not judged, not one.talk)
@@ -62,7 +62,7 @@ def _figure(one: Sentence) -> dict[str, str]:
     note = "" if one.verdict == "uncertain" else one.note
     return {
         "shape": one.shape,
-        "lead": shortened(one.lead, _TEXT),
+        "lead": one.lead,
         "value": shortened(one.value, _LINE),
         "tail": one.tail,
         "bounds": one.bounds,

@@ -15,6 +15,7 @@ from unicodedata import category
 
 import typst
 
+from debrief.model.values import THIN
 from debrief.resources import shipped
 from debrief.words import say
 
@@ -30,7 +31,7 @@ _LACKING = re.compile(r'the text `"(.+?)"` could not be displayed')
 _JOINERS = "\u200c\u200d\u200e\u200f"
 """Invisible, and needed to write some languages."""
 _BREAKS = re.compile(r"[\t-\r\x1c-\x1f\x85\u2028\u2029]")
-_LONG_WORD = re.compile(r"\S{25,}")
+_LONG_WORD = re.compile(r"[^\s-]{25,}")
 _PIECE = 8
 _LOCK = threading.Lock()
 
@@ -73,6 +74,7 @@ def _set(
     if codes:
         noted = say("sheet.letters", example=next(iter(codes.values())))
         said = said | {"made": [*said["made"], noted]}
+    codes[ord(THIN)] = "\u00a0"  # too thin at this size to be seen, or copied, as a space
     text = json.dumps(_spelled(said | {"fonts": FONTS}, codes), ensure_ascii=False)
     given = {"said": text, "timeline": timeline.translate(codes)}
     with _LOCK:
