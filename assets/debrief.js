@@ -93,6 +93,10 @@
     const hit = event.target.closest && event.target.closest("button");
     if (!hit) return;
     if (hit.id === "light") switchLight();
+    if (hit.dataset.shows) {
+      const shown = document.getElementById("main").classList.toggle(`with-${hit.dataset.shows}`);
+      hit.setAttribute("aria-pressed", String(shown));
+    }
     if (hit.dataset.opens) document.getElementById(hit.dataset.opens).showModal();
     if (hit.dataset.closes !== undefined) hit.closest("dialog").close();
     const open = hit.getAttribute("aria-expanded") !== "true";

@@ -6,7 +6,7 @@ import threading
 from collections import OrderedDict
 from collections.abc import Callable
 from contextlib import suppress
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from pathlib import Path
 
@@ -20,6 +20,7 @@ from debrief.importers.folder import TALK
 from debrief.model.contract import Report
 from debrief.model.event import Event
 from debrief.model.times import to_s, to_us
+from debrief.picture.captions import wall_at
 from debrief.picture.layout import lay_out
 from debrief.picture.plain import Picture
 from debrief.words import language
@@ -65,7 +66,10 @@ class Measured:
             zip((one.source_id for one in aligned.members), aligned.sources.shift.tolist(), strict=True)
         )
         behind_us = {source_id: self.zero_us - shift for source_id, shift in shifts.items()}
-        return rows(self.event.marks, behind_us, self.event.removed)
+        made = rows(self.event.marks, behind_us, self.event.removed)
+        return [
+            row if row.time is None else replace(row, aligned=wall_at(self.report, row.time)) for row in made
+        ]
 
     @cached_property
     def written(self) -> dict[str, str]:

@@ -77,6 +77,7 @@ def section(measured: Measured) -> Component:
             html.Div(
                 [
                     *(_step(f"step_{name}", {"data-turn": name}) for name in TURNS),
+                    _step("aligned", {"data-shows": "aligned", "aria-pressed": "false"}),
                     _step("keys", {"data-opens": KEYS}),
                 ],
                 className="under",

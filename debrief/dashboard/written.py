@@ -35,14 +35,15 @@ _READ = (
     "note",
 )
 
-COLUMNS = ("written", "time", "label", "kind", "amount", "note", "source", "place")
+COLUMNS = ("written", "aligned", "time", "label", "kind", "amount", "note", "source", "place")
 
 
 @dataclass(frozen=True)
 class Row:
     """One mark as its source has it, or a run of single compressions. [s]
 
-    ``marks`` names each of them, ``time`` is null where the mark has no place on the event's clock.
+    ``marks`` names each of them, ``time`` is null where the mark has no place on the event's clock,
+    ``aligned`` what the reference clock read then, empty where it has no hours.
     """
 
     name: str
@@ -58,6 +59,7 @@ class Row:
     last: str = ""
     marks: tuple[str, ...] = ()
     out: bool = False
+    aligned: str = ""
 
     @property
     def count(self) -> int:
@@ -149,9 +151,14 @@ def table(
 ) -> Component:
     """Return rows as a table; ``files`` names each source's file, ``act`` makes what can be done to a row."""
     columns = [
-        name for name in COLUMNS if name not in ("amount", "note") or any(getattr(row, name) for row in shown)
+        name
+        for name in COLUMNS
+        if name not in ("amount", "note", "aligned") or any(getattr(row, name) for row in shown)
     ]
-    heads = [html.Th(say(f"pages.column_{name}"), scope="col") for name in columns]
+    heads = [
+        html.Th(say(f"pages.column_{name}"), scope="col", className="aligned" if name == "aligned" else "")
+        for name in columns
+    ]
     if act:
         heads.append(html.Th(html.Span(say("pages.column_act"), className="hidden"), scope="col"))
     return html.Div(
@@ -180,7 +187,16 @@ def _as_written(row: Row, files: Mapping[str, str]) -> Component:
         source=files.get(row.source, row.source),
         place=row.where,
     )
-    return html.Li([html.Code(f"{row.written}  {row.label}"), html.Span(taken, className="note")])
+    on_reference = say("pages.evidence_aligned", at=row.aligned) if row.aligned else ""
+    return html.Li(
+        [
+            html.Code(f"{row.written}  {row.label}"),
+            html.Span(
+                [html.Span(f"{on_reference} · ", className="aligned") if on_reference else None, taken],
+                className="note",
+            ),
+        ]
+    )
 
 
 def stands_behind(row: Row, names: Set[str]) -> bool:
@@ -201,6 +217,7 @@ def _tr(
 ) -> Component:
     cells = {
         "written": row.written,
+        "aligned": row.aligned,
         "time": "" if row.time is None else clock(row.time),
         "label": row.label,
         "kind": f"{kind_words(row.kind)}: {row.detail}" if row.detail else kind_words(row.kind),
@@ -209,7 +226,7 @@ def _tr(
         "source": files.get(row.source, row.source),
         "place": row.where,
     }
-    classes = {"written": "as-written", "label": "as-written", "time": "number"}
+    classes = {"written": "as-written", "label": "as-written", "time": "number", "aligned": "aligned"}
     made = [html.Td(cells[name], className=classes.get(name, "")) for name in columns]
     if act:
         made.append(html.Td(act(row), className="act"))
