@@ -14,7 +14,7 @@ from flask import Flask, Response, request
 from flask_compress import Compress
 
 from debrief import words
-from debrief.dashboard import downloads, files, router, shell
+from debrief.dashboard import downloads, files, router, sheets, shell
 from debrief.dashboard.pages import PAGES, event
 from debrief.dashboard.reports import Reports
 from debrief.dashboard.shelf import Shelf
@@ -118,6 +118,7 @@ def create_app(shelf: Shelf, hosts: Sequence[str] | None = ("127.0.0.1", "localh
     )
     files.register(server, shelf)
     downloads.register(server, reports)
+    sheets.register(server, reports)
     if hosts is None:  # on one computer, packing takes longer than sending
         Compress(server)
     _guard(app)
