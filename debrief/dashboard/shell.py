@@ -67,6 +67,7 @@ def top(
                     ),
                     html.A(words.say("pages.nav_events"), href="/events"),
                     html.A(words.say("pages.nav_start"), href="/"),
+                    html.A(words.say("pages.nav_checks"), href="/checks"),
                     html.A(words.say("pages.nav_guide"), href="/guide"),
                     html.Button(words.say("pages.nav_light"), id="light", type="button", className="plain"),
                 ],
@@ -75,6 +76,18 @@ def top(
         ],
         className="top",
     )
+
+
+EVENT_PAGES = ("event", "team", "sheet", "clocks", "understood")
+"""The pages of one event, in the order of the header. The first is at the address of the event itself."""
+
+
+def event_links(event_id: str, here: str) -> list[tuple[str, str, bool]]:
+    """Return the links of the header to the pages of one event; ``here`` is the one that is shown."""
+    return [
+        (f"nav_{page}", f"/event/{event_id}" + (f"/{page}" if page != EVENT_PAGES[0] else ""), page == here)
+        for page in EVENT_PAGES
+    ]
 
 
 def guide_address(name: str) -> str:
@@ -87,9 +100,11 @@ def title(path: str) -> str:
     name = words.say("pages.name")
     if path == "/events":
         return f"{words.say('pages.nav_events')} - {name}"
+    if path == "/checks":
+        return f"{words.say('pages.nav_checks')} - {name}"
     if path.startswith("/guide"):
         return f"{words.say('guide.title')} - {name}"
-    if match := re.match(r"/event/([^/]+)(?:/(understood|clocks))?", path):
+    if match := re.match(r"/event/([^/]+)(?:/(team|sheet|clocks|understood))?", path):
         page = match[2] or "event"
         return f"{words.say(f'pages.title_{page}')} {match[1]} - {name}"
     return name

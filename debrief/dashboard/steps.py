@@ -1,5 +1,7 @@
 """What can be stepped through by keyboard: marks and pauses in time order, each in a sentence."""
 
+from collections.abc import Sequence
+
 from dash import html
 from dash.development.base_component import Component
 
@@ -75,15 +77,15 @@ def _entry(measured: Measured, text: str, start: float, end: float, **more: str)
     return html.Li(text, **place, **more)
 
 
-def keys() -> list[Part]:
-    """Return the list of keys, and the switch that makes single keys do nothing."""
+def keys(listed: Sequence[tuple[str, str]] = ()) -> list[Part]:
+    """Return the list of keys with what each does, and the switch that makes single keys do nothing."""
     return [
         html.H2(say("pages.keys_title")),
         html.Table(
             html.Tbody(
                 [
-                    html.Tr([html.Th(html.Kbd(key), scope="row"), html.Td(say(f"pages.key_{does}"))])
-                    for key, does in _KEYS
+                    html.Tr([html.Th(html.Kbd(key), scope="row"), html.Td(does)])
+                    for key, does in listed or [(key, say(f"pages.key_{does}")) for key, does in _KEYS]
                 ]
             )
         ),

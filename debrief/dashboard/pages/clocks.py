@@ -70,11 +70,7 @@ def layout(reports: Reports, search: str, event_id: str) -> Component:
                 ],
                 className="what",
             ),
-            links=[
-                ("nav_event", f"/event/{event_id}", False),
-                ("nav_clocks", f"/event/{event_id}/clocks", True),
-                ("nav_understood", f"/event/{event_id}/understood", False),
-            ],
+            links=shell.event_links(event_id, "clocks"),
         ),
     )
 

@@ -106,11 +106,7 @@ def layout(reports: Reports, search: str, event_id: str) -> Component:
         header=shell.top(
             html.Div(id="event-name", className="what"),
             before=_neighbours(reports.shelf, event_id),
-            links=[
-                ("nav_event", f"/event/{event_id}", True),
-                ("nav_clocks", f"/event/{event_id}/clocks", False),
-                ("nav_understood", f"/event/{event_id}/understood", False),
-            ],
+            links=shell.event_links(event_id, "event"),
         ),
     )
 
@@ -129,7 +125,7 @@ def _said(measured: Measured) -> dict[str, str]:
     report, picture = measured.report, measured.picture
     parts: dict[str, Part | list[Part]] = {
         "event-name": [html.H1(measured.name), html.P(summary_line(report))],
-        "head": _head(head_line(report)),
+        "head": head(head_line(report)),
         "figures": column.column(report, picture.extent),
         PICKED: None,
         "causes": column.hands_off(causes(report)),
@@ -149,7 +145,7 @@ def prepare(measured: Measured) -> None:
     said(measured)
 
 
-def _head(line: str) -> list[Part]:
+def head(line: str) -> list[Part]:
     """Return the head line, its first words up to the colon in bold."""
     lead, colon, rest = line.partition(":")
     return [html.Strong(lead + colon), rest] if colon else [line]

@@ -43,11 +43,7 @@ def layout(reports: Reports, search: str, event_id: str) -> Component:
                 ],
                 className="what",
             ),
-            links=[
-                ("nav_event", f"/event/{event_id}", False),
-                ("nav_clocks", f"/event/{event_id}/clocks", False),
-                ("nav_understood", f"/event/{event_id}/understood", True),
-            ],
+            links=shell.event_links(event_id, "understood"),
         ),
     )
 

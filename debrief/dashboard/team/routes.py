@@ -1,0 +1,162 @@
+"""What the script of the team's page asks for: what stands of the talk, what changes it, drawings."""
+
+from collections.abc import Callable, Mapping
+from dataclasses import replace
+from typing import Any
+
+from dash import html
+from dash.development.base_component import Component
+from flask import Flask, Response, jsonify, request
+from markupsafe import Markup
+
+from debrief import words
+from debrief.dashboard.files import OWN_HEADER
+from debrief.dashboard.markup import Part, to_html
+from debrief.dashboard.reports import Measured, Reports
+from debrief.dashboard.shelf import entry_title
+from debrief.dashboard.team import board, chapters, doings
+from debrief.errors import DebriefError, NotKept
+from debrief.importers.folder import TALK
+from debrief.model.contract import Report
+from debrief.picture import svg
+from debrief.picture.layout import lay_out
+from debrief.picture.plain import Picture
+from debrief.picture.strip import lay_strip
+from debrief.talk.actions import earlier_actions
+from debrief.talk.changes import SECTIONS, append, checked
+from debrief.talk.kept import read_talk
+
+LEAST_PX, MOST_PX = 320, 2400
+MOST_CHANGES = 500
+"""How many changes are taken at once."""
+
+FROM_AFAR = frozenset(
+    {
+        "pulseless", "team_arrival", "rosc", "rearrest", "ecls_flow", "efforts_ended",
+        "transfer", "airway", "drug", "shock", "cardioversion", "rhythm", "rhythm_check", "pulse_check",
+        "equipment_problem", "ultrasound", "cannulation",
+    }
+)  # fmt: skip
+"""What is drawn for the team: what can be read from across the room. The event's own page has all of it."""
+
+MeasuredAt = Callable[[str, str], Measured]
+"""Returns an event by its name and what stands behind the question mark of the address."""
+
+
+def register(server: Flask, reports: Reports, measured: MeasuredAt) -> None:
+    """Add the addresses ``/event/<name>/talk``, ``team-timeline`` and ``strip`` to the server."""
+
+    def found(event_id: str) -> Measured:
+        return measured(event_id, request.query_string.decode())
+
+    @server.get("/event/<event_id>/talk")
+    def standing(event_id: str) -> tuple[Response, int]:
+        try:
+            size = _size(found(event_id))
+            if request.args.get("have") == size:
+                return jsonify(), 204
+            return jsonify(answer(found(event_id), reports, request.args.get("sitting", "hot"))), 200
+        except DebriefError as error:
+            return jsonify(message=str(error)), 404
+
+    @server.post("/event/<event_id>/talk")
+    def change(event_id: str) -> tuple[Response, int]:
+        if OWN_HEADER not in request.headers:
+            return jsonify(message=words.say("pages.files_foreign")), 403
+        sent = request.get_json(silent=True)
+        given = sent.get("changes") if isinstance(sent, dict) else None
+        try:
+            event = found(event_id)
+            for one in [checked(each) for each in (given if isinstance(given, list) else [])[:MOST_CHANGES]]:
+                append(event.folder, one)
+            return jsonify(answer(event, reports, request.args.get("sitting", "hot"))), 200
+        except NotKept as error:
+            return jsonify(message=str(error)), 507
+        except DebriefError as error:
+            return jsonify(message=str(error)), 400
+
+    @server.get("/event/<event_id>/team-timeline")
+    def timeline(event_id: str) -> Response:
+        return drawing(event_id, for_the_team)
+
+    @server.get("/event/<event_id>/strip")
+    def strip(event_id: str) -> Response:
+        return drawing(event_id, lambda report, _, width: lay_strip(report, width))
+
+    def drawing(event_id: str, draw: Callable[[Report, Any, int], Picture | None]) -> Response:
+        """Answer with a drawing in the colours of the page that it stands in."""
+        try:
+            picture = draw(found(event_id).report, _stretch(), _width())
+        except DebriefError as error:
+            return Response(str(error), 404, mimetype="text/plain")
+        return Response(to_html(staged(picture)) if picture else "", mimetype="text/html")
+
+
+def staged(picture: Picture) -> Component:
+    """Return a drawing with what it takes to find a time on it. [s, px]"""
+    left, right, (start, end) = picture.left, picture.right, picture.view
+    places = {"width": picture.width, "left": left, "right": right, "from": start, "to": end}
+    return html.Div(
+        Markup(svg.paint(picture, "page", name=picture.lanes[0].id)),
+        className="stage",
+        **{f"data-{name}": f"{place:.3f}" for name, place in places.items()},
+    )
+
+
+def _size(event: Measured) -> str:
+    """Return how much is kept of a talk: it only ever grows, so that a change is seen by it alone."""
+    path = event.folder / TALK
+    return str(path.stat().st_size if path.is_file() else 0)
+
+
+def _width() -> int:
+    width = request.args.get("width", type=int) or 900
+    return min(max(width, LEAST_PX), MOST_PX)
+
+
+def _stretch() -> tuple[float, float] | None:
+    start, end = request.args.get("from", type=float), request.args.get("to", type=float)
+    return (start, end) if start is not None and end is not None and start < end else None
+
+
+def for_the_team(report: Report, stretch: tuple[float, float] | None, width: int) -> Picture:
+    """Lay out what can be read from across the room: few marks, no clock times. [s, px]"""
+    few: Report = {
+        **report,
+        "occurrences": [one for one in report["occurrences"] if one["kind"] in FROM_AFAR],
+    }
+    picture = lay_out(few, stretch, width)
+    ticks = tuple(replace(tick, wall="") for tick in picture.ticks)
+    return replace(picture, height=picture.axis_y + 26, ticks=ticks, caption="")
+
+
+def answer(event: Measured, reports: Reports, sitting: str) -> Mapping[str, Any]:
+    """Return what stands of a talk: parts of the page as HTML, and what its fields hold."""
+    return {"size": _size(event), "parts": parts(event, reports, sitting), "state": state(event, sitting)}
+
+
+def parts(event: Measured, reports: Reports, sitting: str) -> dict[str, str]:
+    """Return the parts of the page that change while the team talks."""
+    talk = read_talk(event.folder)
+    events = ((one.event_id, entry_title(one), one.folder) for one in reports.shelf.entries())
+    made: dict[str, Part | list[Part]] = {
+        "team-points": board.board(event, talk),
+        chapters.HERE: chapters.here(talk.sitting(sitting)),
+        doings.ACTIONS: doings.actions(event.report, talk),
+        doings.EARLIER: doings.earlier(earlier_actions(events, event.event_id)),
+        "team-unread": words.say("talk.unread", file=TALK, count=talk.unread) if talk.unread else None,
+    }
+    for section in SECTIONS:
+        made[chapters.names_part(section)] = chapters.names(talk.sitting(sitting).notes.get(section, ""))
+    return {name: to_html(part) for name, part in made.items()}
+
+
+def state(event: Measured, sitting: str) -> dict[str, Any]:
+    """Return what the fields of the page hold: notes, ticks, the clock. [s]"""
+    standing = read_talk(event.folder).sitting(sitting)
+    return {
+        "notes": {section: standing.notes.get(section, "") for section in SECTIONS},
+        "themes": {section: standing.themes.get(section, []) for section in SECTIONS},
+        "running": standing.running,
+        "lasted_s": standing.lasted_s(),
+    }
