@@ -145,17 +145,22 @@ def new_check(device: str, check: ClockCheck, role: str = "") -> Entry:
         if isinstance(read_check(ClockCheck(text, text)), Problem):
             which = say(f"clock_log.which_{which}")
             raise BadSetting(say("clock_log.bad_reading", which=which, read=text[:MOST]))
-    today = datetime.now().astimezone().date()
-    day = today.isoformat() if check.date is None else check.date
-    if not _is_past(day, today):
-        raise BadSetting(say("clock_log.bad_date", read=day[:MOST], example=today.isoformat()))
+    day = today().isoformat() if check.date is None else check.date
+    if not _is_past(day):
+        raise BadSetting(say("clock_log.bad_date", read=day[:MOST], example=today().isoformat()))
     reads = check.source_reads.strip(), check.reference_reads.strip()
     return Entry("", device, ClockCheck(*reads, day, against, check.then_set), role)
 
 
-def _is_past(text: str, today: date) -> bool:
+def today() -> date:
+    """Return the day it is here."""
+    return datetime.now().astimezone().date()
+
+
+def _is_past(text: str) -> bool:
+    """Tell whether a text is a day, and no day to come; somewhere it may be tomorrow already."""
     try:
-        return len(text) == 10 and (date.fromisoformat(text) - today).days <= 1
+        return len(text) == 10 and (date.fromisoformat(text) - today()).days <= 1
     except ValueError:
         return False
 

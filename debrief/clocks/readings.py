@@ -13,7 +13,7 @@ from debrief.words import say
 READING_US = US
 """How far apart in time somebody may have read two clocks. Common practice. [us]"""
 
-_EPOCH = date(1970, 1, 1)
+EPOCH = date(1970, 1, 1)
 _CLOCK = re.compile(
     r"(?:(\d{4}-\d{2}-\d{2})[T ])?([01]?\d|2[0-3]):([0-5]\d)(?::([0-5]\d)(?:[.,](\d{1,6}))?)?", re.ASCII
 )
@@ -112,4 +112,4 @@ def _is_day(text: str) -> bool:
 
 
 def _day(text: str) -> int:
-    return (date.fromisoformat(text) - _EPOCH).days * DAY_US
+    return (date.fromisoformat(text) - EPOCH).days * DAY_US

@@ -4,23 +4,28 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 
-from debrief.clocks.checks import STALE_DAYS
+from debrief.clocks.checks import STALE_DAYS, Fitted, fitted
 from debrief.clocks.drift import drift
 from debrief.clocks.line import Line
 from debrief.clocks.log import Entry
-from debrief.clocks.readings import read_checks
+from debrief.clocks.readings import EPOCH, Reading, read_checks
+from debrief.model.times import DAY_US
 
 
 @dataclass(frozen=True)
 class Standing:
     """The checks of one device against one other clock, the earliest first, those withdrawn among them.
 
-    ``drift``: its slope says how much more has to be added every day [us], null where checks do not show it.
+    ``readings``: what those say that count, and where a clock was then set; ``now``: where the clock stands at
+    noon today, null where no check counts; ``drift``: its slope says how much more has to be added every day
+    [us], null where checks do not show it.
     """
 
     device: str
     against: str
     entries: tuple[Entry, ...]
+    readings: tuple[Reading, ...]
+    now: Fitted | None
     drift: Line | None
     today: date
     stale_after_days: float
@@ -52,7 +57,23 @@ def standings(
     found = []
     for entries in devices:
         readings, _ = read_checks([entry.check for entry in entries if not entry.withdrawn])
+        readings.sort(key=lambda reading: reading.at)
         named = max(entries, key=lambda entry: entry.at)
         against = named.check.against or ""
-        found.append(Standing(named.device, against, tuple(entries), drift(readings), today, limit))
+        now = None
+        if readings:
+            noon = (today - EPOCH).days * DAY_US + DAY_US // 2 - readings[-1].offset
+            now = fitted(readings, noon, reference=against, stale_after_days=limit)
+        found.append(
+            Standing(
+                named.device,
+                against,
+                tuple(entries),
+                tuple(readings),
+                now,
+                drift(readings),
+                today,
+                limit,
+            )
+        )
     return found

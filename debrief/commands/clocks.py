@@ -53,10 +53,9 @@ def check(
 def list_checks(label: str | None, form: str, site: Path | None) -> None:
     """List the checks of each device."""
     import json
-    from datetime import datetime
 
     from debrief import targets
-    from debrief.clocks.log import devices, log_path, read_log
+    from debrief.clocks.log import devices, log_path, read_log, today
     from debrief.clocks.standing import standings
     from debrief.errors import BadSetting
     from debrief.picture.clock_log import log_csv, log_rows, log_text
@@ -67,8 +66,7 @@ def list_checks(label: str | None, form: str, site: Path | None) -> None:
     if label is not None and not groups:
         known = ", ".join(devices(log.entries)) or say("clock_log.nobody")
         raise BadSetting(say("clock_log.unknown_device", read=label, known=known))
-    today = datetime.now().astimezone().date()
-    found = standings(groups, today, targets.load(None, site).clock_check_days)
+    found = standings(groups, today(), targets.load(None, site).clock_check_days)
     if form == "json":
         click.echo(json.dumps(log_rows(found), ensure_ascii=False, indent=2))
     elif form == "csv":

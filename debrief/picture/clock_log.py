@@ -5,6 +5,7 @@ import io
 from collections.abc import Iterator, Sequence
 from typing import Any
 
+from debrief.clocks.checks import Fitted
 from debrief.clocks.drift import drift_words
 from debrief.clocks.line import Line
 from debrief.clocks.log import Entry
@@ -82,7 +83,7 @@ def notes_of(entry: Entry) -> list[str]:
 def error_words(offset: int) -> str:
     """Return how far a clock was wrong: ``1 min 42 s behind`` where that has to be added. [us]"""
     if abs(offset) < US // 2:
-        return say("clock_page.short_agrees")
+        return say("clock_log.right")
     return say(f"clock_page.short_{'behind' if offset > 0 else 'ahead'}", offset=apart_words(to_s(offset)))
 
 
@@ -112,14 +113,18 @@ def last_words(one: Standing) -> str:
     return say("clock_log.last_today") if days <= 0 else say("clock_log.last", days=days)
 
 
+def today_words(now: Fitted) -> str:
+    """Return where a clock is taken to stand today, with its bounds."""
+    at, low, high = (error_words(offset) for offset in (now.offset, now.low, now.high))
+    return say("clock_log.today", error=at, low=low, high=high)
+
+
 def drift_sentence(line: Line | None) -> str:
     """Return what a clock loses or gains in a day, with its bounds."""
     if line is None:
         return say("clock_log.no_drift")
     low, high = line.low / US, line.high / US
     if low < 0 < high:
-        bounds = say("clock_log.drift_either", gain=f"{-low:.2f}", lose=f"{high:.2f}")
-    else:
-        near, far = sorted((abs(low), abs(high)))
-        bounds = say("clock_log.drift_bounds", low=f"{near:.2f}", high=f"{far:.2f}")
-    return f"{drift_words(line.slope)} {bounds}"
+        return say("clock_log.drift_either", gain=f"{-low:.2f}", lose=f"{high:.2f}")
+    near, far = sorted((abs(low), abs(high)))
+    return f"{drift_words(line.slope)} {say('clock_log.drift_bounds', low=f'{near:.2f}', high=f'{far:.2f}')}"
