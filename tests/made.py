@@ -52,6 +52,7 @@ def occurrences(rows, ranks=None, spread_s=0) -> Occurrences:
         off=np.zeros(len(names), np.int64),
         low=np.full(len(names), -to_us(spread_s)),
         high=np.full(len(names), to_us(spread_s)),
+        nearest=np.zeros(len(names), np.bool_),
         lag=np.array([LAG_US if ranks[name] == "person" else 0 for name in names]),
     )
     source = np.array([names.index(entry["source_id"]) for entry in rows])

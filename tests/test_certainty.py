@@ -88,6 +88,8 @@ def test_of_a_device_with_an_exact_clock_bounds_are_no_wider_than_two_cells_allo
         if close and name.endswith("shock_pause_max"):
             continue
         low, high = found[name]["low"], found[name]["high"]
+        if name == "longest_pause" and high is not None and high < 1 + 2 * cell_s:
+            continue  # a gap of just the shortest pause may be none
         if low is not None and high is not None:
             assert high - low <= 2 * cell_s + 1e-5, (name, found[name])
 

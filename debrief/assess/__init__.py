@@ -14,6 +14,7 @@ from debrief.assess.report import Writer
 from debrief.assess.settling import settled
 from debrief.assess.verdicts import dose_verdicts, shock_verdicts
 from debrief.clocks.align import Aligned, align, only
+from debrief.clocks.checks import STALE_DAYS
 from debrief.clocks.draws import draw
 from debrief.clocks.lateness import LAG_S
 from debrief.clocks.reconcile import reconcile
@@ -192,7 +193,7 @@ def assess_event(event: Event, asked: Asked) -> Assessment:
         raise BadSetting(say("assess.bad_min_pause", read=f"{asked.min_pause_s:g}"))
     edition = load(asked.edition, asked.site)
     beside = load(asked.beside, asked.site) if asked.beside else None
-    aligned = align(event)
+    aligned = align(event, edition.clock_check_days or STALE_DAYS)
     if not len(aligned.marks):
         files = ", ".join(entry.file for entry in event.inputs)
         raise NothingMeasurable(say("assess.nothing", files=files, problems=_first_of(event.problems)))

@@ -132,7 +132,7 @@ def _sources(marks: pa.Table, event: Ints) -> tuple[Sources, Ints]:
     rank[source[_is(person, "person")]] = RANKS["person"]
     rank[source[_is(single, "compression")]] = RANKS["sensor"]
     none = np.zeros(len(found), np.int64)
-    return Sources(found // count, rank, none, none, none, none, none), source
+    return Sources(found // count, rank, none, none, none, none, none, none > 0), source
 
 
 def _is(column: pa.DictionaryArray, name: str) -> Bools:

@@ -108,8 +108,9 @@ class Writer:
         """Write what happened. Bounds are the cell, the clock's spread, and a person's lateness."""
         occ, sources = self.occ, self.occ.sources
         time = axis.time_of(self.course.placing.marks(np.arange(len(occ))))
-        low = time - occ.half + (sources.low - sources.lag)[occ.source]
-        high = time + occ.half + sources.high[occ.source]
+        begins, ends = occ.cells()
+        low = time + begins + (sources.low - sources.lag)[occ.source]
+        high = time + ends + sources.high[occ.source]
         return [
             contract.Occurrence(
                 id=f"o{row + 1}",

@@ -289,6 +289,7 @@ def _columns(members: list[Source], clocks: tuple[Clock, ...]) -> Sources:
         low=column([clock.low - clock.offset for clock in clocks]),
         high=column([clock.high - clock.offset for clock in clocks]),
         lag=column([clock.lag for clock in clocks]),
+        nearest=np.array([source.rounding == "nearest" for source in members], np.bool_),
     )
 
 

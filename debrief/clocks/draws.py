@@ -2,8 +2,8 @@
 
 A draw takes each source's clock and how late it was written from its spread, each mark within its cell, and a
 person's mark so much earlier than written at most. Marks keep the order in which their source wrote them. A
-device's or sensor's hands-on is shifted whole. Seeded by kinds, times and cells alone, so that a note changes
-nothing.
+device's or sensor's hands-on is shifted whole, within its cells too. Seeded by kinds, times and cells alone,
+so that a note changes nothing.
 """
 
 import hashlib
@@ -79,16 +79,18 @@ def draw(occ: Occurrences, draws: int, spreads: Sequence[Spread] | None = None, 
     column[rows] = np.arange(len(rows))
     sources = occ.sources
     state = rng.random((draws, len(sources.rank)))
-    shift, lag = np.zeros(state.shape, np.int64), np.zeros(state.shape, np.int64)
+    clock, lag = np.zeros(state.shape, np.int64), np.zeros(state.shape, np.int64)
     for number in range(len(sources.rank)):
         spread = _spread(sources, number) if spreads is None else spreads[number]
         at = (state[:, number] * len(spread.shift)).astype(np.int64)
-        shift[:, number] = 0 if number in sure.clocks else spread.shift[at]
+        clock[:, number] = 0 if number in sure.clocks else spread.shift[at]
         lag[:, number] = 0 if number in sure.lags else spread.lag[at]
-    source, half = occ.source[rows], np.where(np.isin(occ.source[rows], sure.cells), 0, occ.half[rows])
-    within = (2 * rng.random((draws, len(rows))) - 1) * half
+    begins, ends = (np.where(np.isin(occ.source, sure.cells), 0, edge) for edge in occ.cells())
+    shift = clock + _phase(occ, begins, ends, rng, draws)
+    source, half = occ.source[rows], occ.half[rows]
+    within = begins[rows] + rng.random((draws, len(rows))) * (ends - begins)[rows]
     late = rng.random((draws, len(rows))) * lag[:, source]
-    times = occ.time[rows] + shift[:, source] + np.rint(within - late).astype(np.int64)
+    times = occ.time[rows] + clock[:, source] + np.rint(within - late).astype(np.int64)
     whole = occ.time[rows] + shift[:, source]
     for number in np.unique(source):
         mine = np.flatnonzero(source == number)
@@ -99,6 +101,20 @@ def draw(occ: Occurrences, draws: int, spreads: Sequence[Spread] | None = None, 
             held = _between(times[:, mine], whole[:, mine], fixed)
             times[:, mine] = _in_order(held, occ.time[rows[mine]], half[mine])
     return Drawn(occ, draws, column, times, shift)
+
+
+def _phase(occ: Occurrences, begins: Ints, ends: Ints, rng: np.random.Generator, draws: int) -> Ints:
+    """Return where in its cells a device's hands-on begins and ends: int64, shape (draws, sources). [us]
+
+    Alike for all of it. Half of the draws take it as written, as of a device that tells its cycles when
+    they turn.
+    """
+    low, high = np.zeros((2, len(occ.sources.rank)), np.int64)
+    edges = occ.of(*STARTS, *STOPS, "pause", "compression")
+    np.minimum.at(low, occ.source[edges], begins[edges])
+    np.maximum.at(high, occ.source[edges], ends[edges])
+    cut = rng.random((draws, len(low))) < 0.5
+    return np.where(cut, np.rint(low + rng.random(cut.shape) * (high - low)).astype(np.int64), 0)
 
 
 def _spread(sources: Sources, number: int) -> Spread:

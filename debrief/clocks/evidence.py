@@ -11,7 +11,7 @@ import numpy as np
 from debrief.clocks import matching
 from debrief.clocks.anchors import Anchors
 from debrief.clocks.checks import STALE_DAYS, Fitted, from_checks
-from debrief.clocks.lateness import LAG_S, Spread, chained, even
+from debrief.clocks.lateness import KEPT, LAG_S, Spread, chained, even
 from debrief.clocks.matching import CLEAR, Match, Sides
 from debrief.model.axis import Ints
 from debrief.model.event import Offset, Source
@@ -24,6 +24,9 @@ LAG_US = to_us(LAG_S)
 
 NEAR_WHOLE_US = 5 * MINUTE_US
 """A clock so near to whole hours off was never moved. [us]"""
+
+CLOSE_BY_S = 300.0
+"""Two ways to match so near each other leave a source on the timeline, with bounds that hold both. [s]"""
 
 OFFERED, MOST_OFFERED = 25.0, 4
 """Other ways to match are offered where they explain less by no more than so much, in logs; and how many."""
@@ -178,15 +181,30 @@ def with_marks(clock: Clock, side: Side, reference: Side) -> Clock:
 
 
 def clear(found: list[Match]) -> bool:
-    """Return whether one way to match explains the marks, and no other nearly as well."""
+    """Return whether one way to match explains the marks, and others nearly as well only close beside it."""
     if not found or found[0].score <= 0:
         return False
-    return not rivals(found)
+    middle_s = found[0].bounds_s[0]
+    return all(abs(rival.bounds_s[0] - middle_s) <= CLOSE_BY_S for rival in rivals(found))
 
 
 def rivals(found: list[Match]) -> list[Match]:
     """Return ways to match that explain the marks nearly as well as the best, and mean another offset."""
     return [match for match in apart_from(found) if found[0].score - match.score < CLEAR]
+
+
+def mixed(found: list[Match]) -> Spread:
+    """Return the spread of the best way to match, mixed with those of its rivals by how well they explain."""
+    ways = [found[0], *rivals(found)]
+    if len(ways) == 1:
+        return ways[0].found.spread()
+    odds = np.exp([way.score - ways[0].score for way in ways])
+    count = np.floor(odds / odds.sum() * KEPT).astype(np.int64)
+    count[0] += KEPT - count.sum()
+    parts = [way.found.spread().some(many) for way, many in zip(ways, count.tolist(), strict=True)]
+    shift, lag = (np.concatenate([getattr(part, name) for part in parts]) for name in ("shift", "lag"))
+    order = np.argsort(shift, kind="stable")
+    return Spread(shift[order], lag[order])
 
 
 def apart_from(found: list[Match]) -> list[Match]:
@@ -210,8 +228,9 @@ def by_marks(side: Side, other: Side, clock: Clock, base: int, found: list[Match
         From `matching.matches`, clear.
     """
     best = found[0]
-    spread = best.found.spread()
-    middle, low, high = spread.bounds()
+    spread = mixed(found)
+    _, low, high = spread.bounds()
+    middle = to_us(best.bounds_s[0])
     pairs = shared(best, side, other, middle, _on(side.anchors, side.anchors.time + base))
     lag = spread.lag_bounds()[1]
     about = Spread(spread.shift - middle, spread.lag)
@@ -239,7 +258,7 @@ def by_marks(side: Side, other: Side, clock: Clock, base: int, found: list[Match
         others=tuple(match for match in apart_from(found) if best.score - match.score < OFFERED)[
             :MOST_OFFERED
         ],
-        problems=tuple(_odd(side, other, middle, len(pairs))),
+        problems=tuple(_odd(side, other, middle, found)),
     )
 
 
@@ -278,25 +297,21 @@ def shared(match: Match, side: Side, other: Side, offset: int, moved: Anchors) -
     )
 
 
-def _odd(side: Side, other: Side, offset: int, pairs: int) -> list[Problem]:
+def _odd(side: Side, other: Side, offset: int, matches: list[Match]) -> list[Problem]:
     """Return what is odd about a clock that shared marks placed."""
-    found = []
-    hours = round(offset / HOUR_US)
-    rest = offset - hours * HOUR_US
+    named = {"file": side.source.file, "offset": apart_words(offset), "other": _name(other.source)}
+    codes = []
+    rest = (offset + HOUR_US // 2) % HOUR_US - HOUR_US // 2
     elapsed = "elapsed" in (side.source.scale, other.source.scale)
-    if hours and abs(rest) <= NEAR_WHOLE_US and not elapsed:
-        found.append(
-            problem(
-                "clock_never_moved", side.source.source_id, file=side.source.file, offset=apart_words(offset)
-            )
-        )
-    if pairs == 1:
-        found.append(
-            problem(
-                "clock_by_one_mark", side.source.source_id, file=side.source.file, other=_name(other.source)
-            )
-        )
-    return found
+    if abs(rest) <= NEAR_WHOLE_US and abs(offset) > HOUR_US // 2 and not elapsed:
+        codes.append("clock_never_moved")
+    if beside := rivals(matches):
+        named |= {"second": apart_words(to_us(beside[0].bounds_s[0]))}
+        codes.append("clock_two_ways")
+    if len(matches[0].pairs) == 1:
+        codes.append("clock_by_one_mark")
+    count = len(matches[0].pairs)
+    return [problem(code, side.source.source_id, count=count, **named) for code in codes]
 
 
 def _on(anchors: Anchors, time: Ints) -> Anchors:

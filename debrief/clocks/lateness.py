@@ -71,6 +71,11 @@ class Spread:
         last = len(self.shift) - 1
         return tuple(int(self.shift[round(share * last)]) for share in (0.5, 0.025, 0.975))  # type: ignore[return-value]
 
+    def some(self, count: int) -> "Spread":
+        """Return so many of them, drawn evenly."""
+        at = ((np.arange(count) + 0.5) / max(count, 1) * len(self.shift)).astype(np.int64)
+        return Spread(self.shift[at], self.lag[at])
+
     def lag_bounds(self) -> tuple[int, int]:
         """Return the middle and the 97.5 percentile of the longest lateness. [us]"""
         ordered = np.sort(self.lag)

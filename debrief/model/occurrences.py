@@ -11,6 +11,7 @@ import pyarrow as pa
 
 from debrief.model.axis import Bools, Floats, Ints
 from debrief.model.columns import floats_of, int_array, ints_of
+from debrief.model.times import US
 from debrief.words import KINDS
 
 RANKS = {"sensor": 0, "device": 1, "person": 2}
@@ -42,7 +43,7 @@ class Sources:
     ``rank`` orders kinds of source, best first (`RANKS`). ``shift`` was added to the source's own times;
     ``off`` is the part of it that sets a wrong clock right, the rest brings it onto the reference's scale;
     ``low`` and ``high`` bound how far from that its clock may stand; ``lag`` bounds how late its marks are
-    written. [us]
+    written. [us] ``nearest``: its times are rounded to the nearest; else a clock shows what has begun.
     """
 
     event: Ints
@@ -52,6 +53,7 @@ class Sources:
     low: Ints
     high: Ints
     lag: Ints
+    nearest: Bools
 
 
 @dataclass(frozen=True)
@@ -80,6 +82,15 @@ class Occurrences:
 
     def __len__(self) -> int:
         return len(self.time)
+
+    def cells(self) -> tuple[Ints, Ints]:
+        """Return where the cell of each begins and ends, from its point time: int64, shape (n,) each. [us]
+
+        The point time of a cell up to a second is where it begins, unless its source rounds; of a wider one
+        it is the middle.
+        """
+        cut = (2 * self.half <= US) & ~self.sources.nearest[self.source]
+        return np.where(cut, 0, -self.half), np.where(cut, 2 * self.half, self.half)
 
     def of(self, *kinds: str) -> Bools:
         """Return which rows are of one of the kinds: bool, shape (n,); the array is kept and not writable."""

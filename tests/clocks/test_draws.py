@@ -1,17 +1,29 @@
 """Draws: within the cell, in order, seeded by what matters, a device's hands-on shifted whole."""
 
+from dataclasses import replace
+
 import numpy as np
 from hypothesis import given
 from hypothesis import strategies as st
 
 from debrief.clocks.draws import draw
-from debrief.clocks.reconcile import LAG_US
+from debrief.clocks.evidence import LAG_US
 from debrief.model.times import to_us
 from tests.made import compressions, occurrences, row
 
 
-def test_a_device_mark_is_drawn_within_its_cell():
+def test_a_device_mark_is_drawn_within_the_second_that_its_clock_showed():
     occ = occurrences([row(100, "shock", cell_s=1)])
+    times = draw(occ, 4000).of_marks(np.array([0]))[:, 0] - to_us(100)
+
+    assert times.min() >= 0
+    assert times.max() <= 1_000_000
+    assert abs(times.mean() - 500_000) < 500_000 / np.sqrt(3 * 4000) * 4
+
+
+def test_one_that_rounds_is_drawn_around_the_second():
+    occ = occurrences([row(100, "shock", cell_s=1)])
+    occ = replace(occ, sources=replace(occ.sources, nearest=np.array([True])))
     times = draw(occ, 4000).of_marks(np.array([0]))[:, 0] - to_us(100)
 
     assert times.min() >= -500_000
@@ -38,11 +50,15 @@ def test_hands_on_of_a_device_is_shifted_whole():
 
 def test_a_shock_stays_between_the_stop_before_and_the_start_after_it():
     rows = [*compressions((20, 60)), row(60, "shock", cell_s=1), *compressions((60.2, 90))]
-    occ = occurrences(rows)
-    times = draw(occ, 500).of_marks(np.array([2]))[:, 0]
+    made = draw(occurrences(rows), 500)
+    stop, shock, start = (
+        made.of_edges(np.array([1])),
+        made.of_marks(np.array([2])),
+        made.of_edges(np.array([3])),
+    )
 
-    assert times.min() >= to_us(60)
-    assert times.max() <= to_us(60.2)
+    assert (stop <= shock).all()
+    assert (shock <= start).all()
 
 
 WRITTEN = st.lists(st.tuples(st.integers(0, 20), st.sampled_from([1, 60])), min_size=1, max_size=12)
