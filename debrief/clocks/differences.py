@@ -18,6 +18,9 @@ from debrief.words import RHYTHMS, SHOCKABLE_RHYTHMS
 NEAR_US = 180 * US
 """Doses or shocks this near may be one although their clocks say no. Common practice. [us]"""
 
+LOOSE_US = 5 * US
+"""How far apart two sources may tell one thing beside clocks and cells. Common practice. [us]"""
+
 LABELS = ("rhythm", "rhythm_check", "pulse_check")
 ONCE = ("recognition", "call", "team_arrival", "rosc", "ecls_flow", "efforts_ended")
 """What is mostly once in an event, so that two far apart may be one."""
@@ -134,21 +137,25 @@ def _nearest(
     ]
 
 
-def room_us(occ: Occurrences, rows: list[int]) -> Ints:
-    """Return how far off the time of each row may be: half its cell, its clock, the lateness of its pen. [us]
-
-    Lateness counts both ways: a clock that was found by shared marks may already hold some of it.
-    """
-    sources, source = occ.sources, occ.source[rows]
-    spread = np.maximum(np.maximum(-sources.low, sources.high), 0)
-    return occ.half[rows] + (spread + sources.lag)[source]
-
-
 def can_be_one(occ: Occurrences, rows: list[int], others: list[int]) -> Bools:
-    """Return whether clocks and cells allow rows to be one moment with others: bool, shape (rows, others)."""
+    """Return whether clocks, cells and lateness allow rows to be one moment with others.
+
+    Returns
+    -------
+    allowed : bool, shape (rows, others)
+    """
+    (first, last), (other_first, other_last) = _bounds_us(occ, rows), _bounds_us(occ, others)
     apart = np.abs(occ.time[rows][:, None] - occ.time[others][None, :])
-    room = room_us(occ, rows)[:, None] + room_us(occ, others)[None, :]
-    return np.asarray(apart <= np.minimum(room, APART_MAX_US))
+    overlap = (first[:, None] <= other_last[None, :] + LOOSE_US) & (
+        other_first[None, :] <= last[:, None] + LOOSE_US
+    )
+    return np.asarray(overlap & (apart <= APART_MAX_US))
+
+
+def _bounds_us(occ: Occurrences, rows: list[int]) -> tuple[Ints, Ints]:
+    """Return between which times each row may have happened. [us]"""
+    time, half, source, sources = occ.time[rows], occ.half[rows], occ.source[rows], occ.sources
+    return time - half + (sources.low - sources.lag)[source], time + half + sources.high[source]
 
 
 def _rhythms(together: Together) -> Iterator[Problem]:

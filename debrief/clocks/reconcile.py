@@ -29,9 +29,6 @@ BY_DETAIL = ("drug", "rhythm", "shock")
 ANY_DETAIL = ("efforts_ended",)
 """Kinds that are one whatever their detail says; of the others one may lack it."""
 
-LAG_US = 60 * US
-"""How late a person may write a mark down. Common practice. [us]"""
-
 
 @dataclass(frozen=True)
 class Reconciled:

@@ -15,7 +15,7 @@ from typing import Any
 from debrief import targets, words
 from debrief.assess import DRAWS
 from debrief.assess.findings import COVERED_AT_LEAST, HIGH, LOW
-from debrief.clocks.reconcile import LAG_US
+from debrief.clocks.lateness import LAG_S
 from debrief.errors import BadSetting
 from debrief.importers.limits import MAX_BYTES
 from debrief.measures import (
@@ -147,7 +147,7 @@ def figure_entry(name: str, editions: Sequence[str] = ()) -> Entry:
 def pages() -> tuple[Page, ...]:
     """Return the pages of help. Numbers in them are those that the code uses."""
     numbers = {
-        "lag_s": LAG_US // US,
+        "lag_s": round(LAG_S),
         "draws": DRAWS,
         "low": f"{LOW * 100:g}",
         "high": f"{HIGH * 100:g}",
