@@ -31,7 +31,6 @@ from debrief.measures import (
     sensor,
     shocks,
 )
-from debrief.model.times import US
 from debrief.targets.row import KINDS
 from debrief.words import say
 
