@@ -1,11 +1,13 @@
 """The sheet of an event, seen on screen before it is printed."""
 
 import re
+from collections.abc import Iterable
 from urllib.parse import parse_qs, urlencode
 
 from dash import Dash, html
 from dash.development.base_component import Component
 
+from debrief import targets
 from debrief.dashboard import shell
 from debrief.dashboard.pages.event import asked
 from debrief.dashboard.reports import Reports
@@ -18,38 +20,25 @@ ADDRESS = re.compile(r"/event/(?P<event_id>[^/]+)/sheet")
 
 
 def layout(reports: Reports, search: str, event_id: str) -> Component:
-    """Return the page: which paper, the way to the PDF, and how it looks."""
-    edition = asked(search).edition
-    measured = reports.get(event_id, edition)
-    chosen = paper_named(next(iter(parse_qs(search.removeprefix("?")).get("paper", [])), None))
+    """Return the page: the way to the PDF, whose targets and which paper, and how it looks."""
+    measured = reports.get(event_id, asked(search).edition)
+    edition = measured.report["edition"]
+    paper = paper_named(next(iter(parse_qs(search.removeprefix("?")).get("paper", [])), None))
     here = f"/event/{event_id}/sheet"
-
-    asking = {
-        paper: "?" + urlencode({"paper": paper} | ({"edition": edition} if edition else {}))
-        for paper in PAPERS
-    }
+    query = _query(paper, edition)
     return shell.framed(
         html.P(
             [
-                html.A(say("sheet.download"), href=f"{here}.pdf{asking[chosen]}", className="main"),
-                html.Span(
-                    [
-                        html.A(
-                            say(f"sheet.{paper}"),
-                            href=here + query,
-                            **({"aria-current": "true"} if paper == chosen else {}),
-                        )
-                        for paper, query in asking.items()
-                    ],
-                    className="papers",
-                ),
+                html.A(say("sheet.download"), href=f"{here}.pdf{query}", className="main"),
+                _choices((say(f"sheet.{one}"), here + _query(one, edition), one == paper) for one in PAPERS),
+                _choices((one, here + _query(paper, one), one == edition) for one in targets.editions()),
             ],
             className="go",
         ),
         html.P(say("sheet.seen_first"), className="note"),
         html.Img(
-            src=f"{here}.png{asking[chosen]}",
-            alt=say("sheet.picture", event=measured.name, paper=say(f"sheet.{chosen}")),
+            src=f"{here}.png{query}",
+            alt=say("sheet.picture", event=measured.name, paper=say(f"sheet.{paper}")),
         ),
         kind="sheet",
         invented=reports.invented(event_id),
@@ -57,6 +46,21 @@ def layout(reports: Reports, search: str, event_id: str) -> Component:
             html.Div([html.H1(measured.name), html.P(summary_line(measured.report))], className="what"),
             links=shell.event_links(event_id, "sheet"),
         ),
+    )
+
+
+def _query(paper: str, edition: str) -> str:
+    return "?" + urlencode({"paper": paper, "edition": edition})
+
+
+def _choices(links: Iterable[tuple[str, str, bool]]) -> Component:
+    """Return links of which one stands: its words, its address, whether it does."""
+    return html.Span(
+        [
+            html.A(words, href=address, **({"aria-current": "true"} if stands else {}))
+            for words, address, stands in links
+        ],
+        className="choices",
     )
 
 
