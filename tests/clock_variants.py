@@ -3,7 +3,7 @@
 from dataclasses import replace
 
 from debrief.model.event import Event
-from tests.clock_world import DAY_S, LOG, MINUTE, SECOND, Made, Pen, made
+from tests.clock_world import DAY_S, FINE_S, LOG, MINUTE, SECOND, Made, Pen, made
 
 HOUR_S = 3600.0
 SECOND_SHEET = replace(MINUTE, name="other")
@@ -49,7 +49,7 @@ def of_another_day(seed: int) -> Made:
 
 
 def pressed_twice(seed: int) -> Made:
-    """Return a log in which marks of shocks and rhythms stand twice, some seconds apart, and a sheet."""
+    """Return a log in which every shock stands twice, some seconds apart, and a sheet."""
     return made(seed, replace(LOG, twice_s=4.0), SECOND)
 
 
@@ -59,7 +59,12 @@ def strict_cycles(seed: int) -> Made:
 
 
 def two_sheets(seed: int) -> Made:
-    """Return two sheets and no device."""
+    """Return two sheets of a kind and no device."""
+    return made(seed, replace(MINUTE, offset_s=0.0), SECOND_SHEET)
+
+
+def two_unlike_sheets(seed: int) -> Made:
+    """Return a sheet written at once and one written late, and no device; no mark tells which is which."""
     return made(seed, replace(SECOND, offset_s=0.0), SECOND_SHEET)
 
 
@@ -75,7 +80,7 @@ def newest_first(seed: int) -> Made:
 
 def with_sensor(seed: int) -> Made:
     """Return a log, a sheet and a sensor's single compressions."""
-    return made(seed, LOG, SECOND, SENSOR)
+    return made(seed, replace(LOG, cell_s=FINE_S), SECOND, SENSOR)
 
 
 def _named(event: Event, source_id: str) -> list[tuple[str, str]]:

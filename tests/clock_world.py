@@ -34,7 +34,6 @@ BY_PEOPLE = {
 }
 BY_DEVICES = {"compressions_start", "compressions_stop", "rhythm", "shock", "etco2"}
 HANDS = ("compressions_start", "compressions_stop")
-TWICE = ("shock", "rhythm", "drug")
 NEXT_RHYTHM = {
     "vf": (("vf", "pea", "asystole"), (0.7, 0.15, 0.15)),
     "pea": (("pea", "asystole", "vf"), (0.7, 0.2, 0.1)),
@@ -62,7 +61,7 @@ class Pen:
     ``late_s``: entries are up to so much late, by ``lateness`` (``uniform``, ``exponential`` or
     ``triangular``); ``in_turn``: one entry waits for the one before it; ``nearest``: times are rounded, not
     cut; ``offset_s``: reference less source, null for anything up to `OFF_S`; ``jump_s``: by how much the
-    clock was set back at the middle of the event; ``twice_s``: so much later, some marks stand again;
+    clock was set back at the middle of the event; ``twice_s``: so much later, shocks stand again;
     ``knows``: what it writes. [s]
     """
 
@@ -254,7 +253,7 @@ def _made(rng: np.random.Generator, pens: tuple[Pen, ...], arrested: Mapping[str
         knew = [entry for entry in knew if rng.random() >= pen.forgets]
         if pen.twice_s:
             knew += [
-                (n, replace(one, time_s=one.time_s + pen.twice_s)) for n, one in knew if one.kind in TWICE
+                (n, replace(one, time_s=one.time_s + pen.twice_s)) for n, one in knew if one.kind == "shock"
             ]
         offset = rng.uniform(-OFF_S, OFF_S) if pen.offset_s is None else pen.offset_s
         scale = pen.scale or str(rng.choice(["clock", "local"]))
