@@ -140,8 +140,14 @@ def test_two_processes_that_check_at_once_lose_nothing(log):
     ]
 
 
-def test_an_event_is_brought_onto_its_reference_by_the_checks_of_both_devices(tmp_path):
-    """The monitor is 2 min behind network time, the defibrillator 30 s: 90 s lie between them."""
+def report_of(folder, *options):
+    arguments = ["measure", str(folder), "--format", "json", "--draws", "0", *map(str, options)]
+    return json.loads(CliRunner().invoke(main, arguments).stdout)
+
+
+@pytest.fixture
+def folder(tmp_path):
+    """An event, and checks of both its devices three days later: 30 s and 2 min behind."""
     folder = tmp_path / "event"
     folder.mkdir()
     (folder / "defibrillator.csv").write_text(
@@ -152,14 +158,25 @@ def test_an_event_is_brought_onto_its_reference_by_the_checks_of_both_devices(tm
         {"file": f"{name}.csv", "name": f"{name} 2", "kind": "device"}
         for name in ("defibrillator", "monitor")
     ]
-    about = {"format": 1, "date": days_ago(3), "sources": sources}
+    about = {"format": 1, "date": days_ago(5), "sources": sources}
     (folder / "event.json").write_text(json.dumps(about))
     for device, reads in (("Defibrillator 2", "9:00:00"), ("Monitor 2", "8:58:30")):
         check(device, reads, "9:00:30", "--date", days_ago(2))
-    result = CliRunner().invoke(main, ["measure", str(folder), "--format", "json", "--draws", "0"])
-    clock = json.loads(result.stdout)["sources"][1]["clock"]
+    return folder
+
+
+def test_an_event_is_brought_onto_its_reference_by_the_checks_of_both_devices(folder):
+    clock = report_of(folder)["sources"][1]["clock"]
 
     assert clock["offset"] == 90
     assert clock["low"] < 90 < clock["high"]
     assert [one["kind"] for one in clock["evidence"]] == ["clock_check"]
     assert "network time" in clock["evidence"][0]["text"]
+
+
+def test_the_limit_of_the_site_tells_which_check_of_an_event_is_stale(folder, tmp_path):
+    site = tmp_path / "site.toml"
+    site.write_text("clock_check_days = 1\n")
+    found = [report_of(folder, *options)["problems"] for options in ((), ("--site", site))]
+
+    assert ["check_stale" in [one["code"] for one in problems] for problems in found] == [False, True]
