@@ -240,7 +240,7 @@ class Rows:
         here = self.sources[0]["source_id"]
         own = [one for one in self.stamps if one.source == here and one.name in shared and one.name in at]
         placed: list[tuple[Stamp, int]] = []
-        for stamp in sorted(own, key=lambda one: at[one.name]):
+        for stamp in sorted(own, key=lambda one: (_role(one.kind) == "mark_small", at[one.name])):
             x, half = scale.px(at[stamp.name]), label_width("", stamp.what, _NAME_PX) / 2
             row = next((n for n in range(_NAME_ROWS) if levels.free(n, x - half, x + half, None)), None)
             if row is not None and scale.shows(at[stamp.name]):

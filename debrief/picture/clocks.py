@@ -160,9 +160,10 @@ def _ticks(scale: Scale, hours: bool, zero: float | None = None) -> tuple[Tick, 
 def _strip(source: SourceOut, bounds: ClockOut, rows: Rows, after: Picture) -> Picture:
     """Lay out what is left between the marks of each pair, above zero where the reference reads later."""
     low, high = bounds["low"] - bounds["offset"], bounds["high"] - bounds["offset"]
+    late = low - bounds["lag"][1]
     pairs = [pair for pair in pairs_of(source) if rows.time(pair["mark"]) is not None]
     left_over = [pair["residual"] for pair in pairs]
-    most = max(map(abs, (*left_over, low, high)), default=0.0)
+    most = max(map(abs, (*left_over, late, high)), default=0.0)
     top = next((float(edge) for edge in _ROUND_S if edge >= most), most)
     middle, lane = _STRIP_PX + 12, source["source_id"]
 
@@ -171,6 +172,7 @@ def _strip(source: SourceOut, bounds: ClockOut, rows: Rows, after: Picture) -> P
 
     start, end = after.view
     items: list[Bar | Line | Mark | Wedge] = [
+        *([Bar("late", "spread", lane, "", (), start, end, y(low), y(late))] if late < low else []),
         Bar("bounds", "bounds", lane, "", (), start, end, y(high) - 0.5, y(low) + 0.5),
         Line("zero", "clock_row", lane, "", (), (((start, middle), (end, middle)),)),
         *(
@@ -224,7 +226,7 @@ def _strip(source: SourceOut, bounds: ClockOut, rows: Rows, after: Picture) -> P
         items=tuple(items),
         labels=tuple(labels),
         unplaced=(),
-        caption=say("clock_page.residuals_caption"),
+        caption=say("clock_page.residuals_caption_late" if late < low else "clock_page.residuals_caption"),
         description=say(
             "clock_page.residuals_description",
             count=len(pairs),

@@ -209,3 +209,38 @@ def test_what_if_is_the_measured_fraction_with_every_pause_cut(path):
 
 def test_without_pauses_there_are_no_causes(events):
     assert causes(events["nothing"]()) is None
+
+
+def test_what_would_settle_a_figure_is_said_with_its_sentence(events):
+    report = events["vf"]()
+    next(one for one in report["figures"] if one["name"] == "chest_compression_fraction")["settled_by"] = (
+        "So."
+    )
+    told = by_figure(report)
+
+    assert told["chest_compression_fraction"].settled_by == "So."
+    assert told["longest_pause"].settled_by == ""
+
+
+def test_a_source_that_stands_apart_is_told_from_one_left_out_and_from_one_that_repeats_another(events, make):
+    def loose(source_id):
+        return make.source(source_id, f"{source_id}.csv", "person") | {"group": 0, "clock": None}
+
+    report = events["vf"]()
+    report["sources"] += [loose("apart") | {"group": 2}, loose("lost"), loose("again")]
+    report["problems"] = [
+        {"source_id": "again", "code": "same_marks_twice", "severity": "note", "place": None, "message": ""}
+    ]
+    report["apart"] = [events["vf"]() | {"sources": [make.source("apart", "apart.csv", "person")]}]
+    line = head_line(report)
+
+    assert "apart.csv on this timeline (its clock is not tied to the others, so it stands apart)" in line
+    assert "lost.csv (left out" in line
+    assert "again.csv" not in line
+
+
+def test_a_clock_that_counts_from_its_own_zero_is_not_said_to_be_hours_apart(events):
+    report = events["vf"]()
+    assert "clocks 2:17 apart" in summary_line(report)
+    report["sources"][1]["scale"] = "elapsed"
+    assert "apart" not in summary_line(report)

@@ -56,3 +56,24 @@ def test_a_problem_has_its_severity_its_place_and_its_remedy():
 
 def test_a_text_is_broken_into_lines():
     assert folded("one two three", 7) == "one two\nthree"
+
+
+def test_each_clock_is_a_line_where_there_is_more_than_one(report):
+    lines = report_text(report, width=200).splitlines()
+    start = lines.index("Clocks:")
+
+    assert lines[start + 1] == "  log.csv is the reference: all times are told on its clock."
+    assert lines[start + 2].startswith(
+        "  The clock of sheet.csv is 2\u202fmin\u00a017\u202fs behind that of log.csv."
+    )
+    assert "Clocks:" not in report_text(report, only=("longest_pause",))
+    assert "Clocks:" not in report_text(report | {"sources": report["sources"][:1]})
+
+
+def test_what_would_settle_a_figure_stands_beneath_it(report):
+    figure = next(one for one in report["figures"] if one["name"] == "chest_compression_fraction")
+    figure["settled_by"] = "A check of the clock of sheet.csv would settle it."
+    lines = report_text(report, width=200).splitlines()
+    beneath = lines[next(n for n, line in enumerate(lines) if "Hands on the chest " in line) + 1]
+
+    assert beneath.strip() == "A check of the clock of sheet.csv would settle it."

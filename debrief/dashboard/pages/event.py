@@ -3,14 +3,14 @@
 import re
 import threading
 from dataclasses import dataclass
-from functools import lru_cache
+from functools import lru_cache, partial
 from urllib.parse import parse_qs, urlencode
 
 from dash import Dash, Input, Output, State, html, no_update
 from dash.development.base_component import Component
 
 from debrief import targets
-from debrief.dashboard import column, review, shell, timeline
+from debrief.dashboard import column, links, review, shell, timeline
 from debrief.dashboard.apart import APART, apart
 from debrief.dashboard.markup import Part, to_html
 from debrief.dashboard.reports import KEPT, Measured, Reports
@@ -19,6 +19,7 @@ from debrief.dashboard.shelf import Shelf
 from debrief.dashboard.shell import DRAWN, EDITION, PARTS, URL
 from debrief.dashboard.steps import KEYS, STEPS, keys, steps
 from debrief.dashboard.twin import one_item, twin
+from debrief.picture.clock_words import clocks_of
 from debrief.picture.sentences import causes, head_line, summary_line
 from debrief.words import say
 
@@ -72,7 +73,7 @@ def layout(reports: Reports, search: str, event_id: str) -> Component:
                     className="left",
                 ),
                 html.Section(
-                    [_editions(measured.report["edition"], wanted.beside), html.Div(id="figures")],
+                    [editions(measured.report["edition"], wanted.beside), html.Div(id="figures")],
                     **{"aria-label": say("pages.figures_title")},
                 ),
             ],
@@ -101,6 +102,7 @@ def layout(reports: Reports, search: str, event_id: str) -> Component:
         shell.store(review.TAKEN),
         shell.store(column.ASKED),
         shell.store(review.ADD),
+        shell.store(links.SAID),
         kind="event",
         invented=reports.invented(event_id),
         header=shell.top(
@@ -125,11 +127,11 @@ def _said(measured: Measured) -> dict[str, str]:
     report, picture = measured.report, measured.picture
     parts: dict[str, Part | list[Part]] = {
         "event-name": [html.H1(measured.name), html.P(summary_line(report))],
-        "head": head(head_line(report)),
+        "head": [*head(head_line(report)), *_to_clocks(measured)],
         "figures": column.column(report, picture.extent),
         PICKED: None,
         "causes": column.hands_off(causes(report)),
-        "problems": column.problems(report),
+        "problems": column.problems(report, partial(links.answered_at, where=links.places(report))),
         "twin": twin(picture),
         "review": review.panel(measured),
         STEPS: steps(measured),
@@ -149,6 +151,13 @@ def head(line: str) -> list[Part]:
     """Return the head line, its first words up to the colon in bold."""
     lead, colon, rest = line.partition(":")
     return [html.Strong(lead + colon), rest] if colon else [line]
+
+
+def _to_clocks(measured: Measured) -> list[Part]:
+    """Return the way to the clocks, where there is more than one."""
+    if len(clocks_of(measured.report)) < 2:
+        return []
+    return [" ", html.A(say("clock_page.link"), href=f"/event/{measured.event_id}/clocks")]
 
 
 def _neighbours(shelf: Shelf, event_id: str) -> list[Component]:
@@ -175,7 +184,8 @@ def _neighbours(shelf: Shelf, event_id: str) -> list[Component]:
     ]
 
 
-def _editions(chosen: str, beside: str | None) -> Component:
+def editions(chosen: str, beside: str | None) -> Component:
+    """Return the choice of the edition that judges, and of one whose targets stand beside it."""
     names = [(name, name) for name in targets.editions()]
     lists = (("edition", names, chosen), ("beside", [("", say("pages.beside_none")), *names], beside or ""))
     return html.Form(
@@ -208,15 +218,20 @@ def _downloads(measured: Measured) -> list[Part]:
     ]
 
 
+def measured_at(reports: Reports, path: str, edition: Said | None, search: str) -> Measured:
+    """Return the event of an address below ``/event/``, by the editions that were chosen or are asked for."""
+    wanted = asked(search)
+    if edition:
+        wanted = Asked(edition["said"]["edition"], edition["said"]["beside"] or None)
+    match = ADDRESS.match(path)
+    return reports.get(match["event_id"] if match else "", wanted.edition, wanted.beside)
+
+
 def register(app: Dash, reports: Reports) -> None:
     """Add the callbacks of the page."""
 
     def measured(path: str, edition: Said | None, search: str) -> Measured:
-        wanted = asked(search)
-        if edition:
-            wanted = Asked(edition["said"]["edition"], edition["said"]["beside"] or None)
-        match = ADDRESS.fullmatch(path)
-        return reports.get(match["event_id"] if match else "", wanted.edition, wanted.beside)
+        return measured_at(reports, path, edition, search)
 
     where = [State(URL, "pathname"), State(URL, "search")]
     timeline.register(app, measured, where)
@@ -281,6 +296,10 @@ def register(app: Dash, reports: Reports) -> None:
             return no_update
         event = measured(path, edition, search)
         item = event.picture.item(str(click["points"][0].get("customdata")))
-        return {PICKED: to_html(one_item(item, event.rows, event.files) if item else None)}
+        return {
+            PICKED: to_html(
+                one_item(item, event.rows, event.files, links.acts(event, item.marks)) if item else None
+            )
+        }
 
     review.register(app, reports)
