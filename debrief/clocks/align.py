@@ -188,10 +188,13 @@ def _placed(
     first = sides[reference.source_id]
     bases = {name: across(side.source, side.middle, reference, first.middle) for name, side in sides.items()}
     clocks = {reference.source_id: evidence.own(first)}
+    problems: list[Problem] = []
     for name, side in sides.items():
-        if name != reference.source_id and (
-            clock := evidence.known(side, first, bases[name], stale_after_days)
-        ):
+        if name == reference.source_id:
+            continue
+        clock, told = evidence.known(side, first, bases[name], stale_after_days)
+        problems += told
+        if clock is not None:
             clocks[name] = clock
     tried: dict[str, list[Match]] = {}
     for other in _in_turn(clocks):
@@ -200,7 +203,7 @@ def _placed(
             if evidence.clear(found):
                 clocks[name] = _by_marks(sides[name], sides[other], clocks[other], bases[name], found)
             tried.setdefault(name, found)
-    problems, offers = [], {}
+    offers = {}
     for name in (name for name in sides if name not in clocks):
         ways = tried[name]
         offers[name] = (ways[0], *evidence.apart_from(ways)[:4]) if ways else ()

@@ -109,8 +109,10 @@ def own(side: Side) -> Clock:
     return Clock(0, 0, 0, 0, even(0, 0, side.lag), side.lag, (reference,))
 
 
-def known(side: Side, reference: Side, base: int, stale_after_days: float = STALE_DAYS) -> Clock | None:
-    """Return a clock by what was said of it or read off it, null where nothing was.
+def known(
+    side: Side, reference: Side, base: int, stale_after_days: float = STALE_DAYS
+) -> tuple[Clock | None, tuple[Problem, ...]]:
+    """Return a clock by what was said of it or read off it, null where nothing was; and what is wrong.
 
     The marks that it shares with the reference then tell how late it is written, or gainsay what was said.
     """
@@ -123,10 +125,11 @@ def known(side: Side, reference: Side, base: int, stale_after_days: float = STAL
             source, reference.source, side.middle, stale_after_days=stale_after_days
         )
         if found is None:
-            return None
+            return None, problems
         clock = _checked(side, found, base)
-    clock = replace(clock, problems=problems)
-    return with_marks(clock, side, reference) if len(side.anchors) and source.source_id != "added" else clock
+    if len(side.anchors) and source.source_id != "added":
+        clock = with_marks(clock, side, reference)
+    return clock, problems
 
 
 def _said(side: Side, said: Offset, base: int, reference: str) -> Clock:

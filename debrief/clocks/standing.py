@@ -16,9 +16,9 @@ from debrief.model.times import DAY_US
 class Standing:
     """The checks of one device against one other clock, the earliest first, those withdrawn among them.
 
-    ``readings``: what those say that count, and where a clock was then set; ``now``: where the clock stands at
-    noon today, null where no check counts; ``drift``: its slope says how much more has to be added every day
-    [us], null where checks do not show it.
+    ``readings``: what those say that count, and where a clock was then set; ``now``: where it stands at noon
+    today, null where no check counts; ``drift``: its slope says how much more has to be added every day [us],
+    null where checks do not show it.
     """
 
     device: str

@@ -174,6 +174,15 @@ def test_an_event_is_brought_onto_its_reference_by_the_checks_of_both_devices(fo
     assert "network time" in clock["evidence"][0]["text"]
 
 
+def test_where_only_one_of_two_devices_was_checked_the_other_is_to_be_checked(folder, log):
+    run("withdraw", read_log(log).entries[0].id)
+    report = report_of(folder)
+    told = [one for one in report["problems"] if one["code"] == "check_against_other"]
+
+    assert [one["source_id"] for one in told] == ["monitor-2"]
+    assert "Check defibrillator 2 against network time as well" in told[0]["message"]
+
+
 def test_the_limit_of_the_site_tells_which_check_of_an_event_is_stale(folder, tmp_path):
     site = tmp_path / "site.toml"
     site.write_text("clock_check_days = 1\n")
