@@ -23,6 +23,7 @@ from debrief.picture.clock_words import (
     other_ways,
     reference_of,
     standing_in_words,
+    way_words,
 )
 from debrief.words import say
 
@@ -76,8 +77,7 @@ def _choices(source: SourceOut, reference: SourceOut | None) -> list[tuple[str, 
         found = standing_in_words(clock["offset"], source, reference)
         choices.append(("accept", say("clock_page.accept", standing=found)))
     for number, other in enumerate(other_ways(source)):
-        told = standing_in_words(other["offset"], source, reference)
-        choices.append((f"{OTHER}{number}", say("clock_page.other", standing=told, count=other["pairs"])))
+        choices.append((f"{OTHER}{number}", way_words(other, source, reference)))
     names = ("readings",) if counts_itself(source) or counts_itself(reference) else ("by_hand", "readings")
     return [*choices, *((name, say(f"clock_page.{name}")) for name in names)]
 

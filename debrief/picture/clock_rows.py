@@ -234,13 +234,17 @@ class Rows:
                 )
 
     def _names(self, at: Mapping[str, float], scale: Scale) -> tuple[list[Label], float]:
-        """Return the words of the reference's shared marks, where there is room, and where its row lies."""
+        """Return the words of the reference's shared marks, where there is room, and where its row lies.
+
+        Starts and stops of compressions are named only where nothing else is shared.
+        """
         shared = {name for _, pair in self.pairs for name in (pair["mark"], pair["other"])}
         levels = Levels(_NAME_ROWS, scale.left - 20, self.width - 4, gap=8)
         here = self.sources[0]["source_id"]
         own = [one for one in self.stamps if one.source == here and one.name in shared and one.name in at]
+        own = [one for one in own if _role(one.kind) != "mark_small"] or own
         placed: list[tuple[Stamp, int]] = []
-        for stamp in sorted(own, key=lambda one: (_role(one.kind) == "mark_small", at[one.name])):
+        for stamp in sorted(own, key=lambda one: at[one.name]):
             x, half = scale.px(at[stamp.name]), label_width("", stamp.what, _NAME_PX) / 2
             row = next((n for n in range(_NAME_ROWS) if levels.free(n, x - half, x + half, None)), None)
             if row is not None and scale.shows(at[stamp.name]):

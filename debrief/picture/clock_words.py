@@ -76,6 +76,13 @@ def standing_in_words(offset: float, source: SourceOut, reference: SourceOut | N
     return say(f"clock_page.short_{'behind' if offset > 0 else 'ahead'}", offset=apart_words(offset))
 
 
+def way_words(way: ClockOther, source: SourceOut, reference: SourceOut | None) -> str:
+    """Return where else a clock could stand, and how many marks say so."""
+    told = standing_in_words(way["offset"], source, reference)
+    key = "clock_page.other_one" if way["pairs"] == 1 else "clock_page.other"
+    return say(key, standing=told, count=way["pairs"])
+
+
 def _at(offset: float, source: SourceOut, reference: SourceOut | None) -> str:
     """Return where one of two zeros lies on the other clock: that of the source, if it has one."""
     if not counts_itself(source):
@@ -112,6 +119,7 @@ def standing(report: Report, source: SourceOut) -> str:
     offset, low, high = found["offset"], found["low"], found["high"]
     if counts_itself(source) or counts_itself(reference):
         key = "clock_page.own_zero" if counts_itself(source) else "clock_page.zero"
+        key += "" if high - low < 2 * _EQUAL_S else "_bounds"
         edges = (low, high) if counts_itself(source) else (high, low)
         at, first, last = (_at(edge, source, reference) for edge in (offset, *edges))
         return say(key, name=name, reference=other, at=at, low=first, high=last)

@@ -26,10 +26,12 @@ from debrief.picture.clock_words import (
     drift_words,
     lag_words,
     name_of,
+    other_ways,
     reference_of,
     residual_words,
     standing,
     standing_in_short,
+    way_words,
 )
 from debrief.picture.clocks import Clocks, lay_clocks, pairs_of
 from debrief.words import say
@@ -123,6 +125,9 @@ def _source(measured: Measured, source: SourceOut, drawn: Clocks | None) -> Comp
     told = [*drift_words(found), *(one["text"] for one in found["evidence"])] if found else []
     if not list(pairs_of(source)):
         told += lag_words(source)
+    if ways := other_ways(source):
+        listed_ways = "; ".join(way_words(way, source, reference) for way in ways)
+        told.append(say("clock_page.others", ways=listed_ways))
     strip = drawn.residuals.get(source_id) if drawn else None
     own = [
         one
