@@ -23,6 +23,11 @@ def only_shared(event: Made, kept: int) -> Made:
     return Made(_without(event.event, gone), event.offset_s, left, _without(event.true, gone))
 
 
+def plain(seed: int) -> Made:
+    """Return a log and a sheet to the second."""
+    return made(seed, LOG, SECOND)
+
+
 def no_shared(seed: int) -> Made:
     """Return a log and a sheet that share no mark."""
     return only_shared(made(seed, LOG, SECOND), 0)
