@@ -203,7 +203,8 @@ def _unseen(together: Together) -> Iterator[Problem]:
         running = np.flatnonzero(occ.source == source)
         start, end = occ.time[running[[0, -1]]]
         device = together.names[int(running[0])].partition(":")[0]
+        parted = {row for pair in together.parted if {*pair} & {*running.tolist()} for row in pair}
         for row in shocks:
             ranks = {int(occ.sources.rank[each]) for each in together.sources_of(row)}
-            if ranks == {RANKS["person"]} and start <= occ.time[row] <= end:
+            if row not in parted and ranks == {RANKS["person"]} and start <= occ.time[row] <= end:
                 yield of_mark("shock_unseen", together.names[row], what=what(occ, row), device=device)

@@ -1,16 +1,18 @@
 """The column of figures: each a sentence, a line of the event with where it was measured, who asks what."""
 
 import json
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
+from typing import Any
 
 from dash import html
 from dash.development.base_component import Component
 
-from debrief.dashboard.markup import Part, tag
+from debrief.dashboard.markup import Part, tag, to_html
+from debrief.dashboard.reports import Measured
 from debrief.dashboard.shell import guide_address
 from debrief.dashboard.written import Row, listed, stands_behind
 from debrief.importers.places import where
-from debrief.model.contract import Figure, Report, Target
+from debrief.model.contract import Figure, ProblemOut, Report, Target
 from debrief.model.times import clock
 from debrief.model.values import THIN
 from debrief.picture.sentences import (
@@ -40,7 +42,7 @@ MOST_ROWS = 40
 """How many marks the evidence of one figure shows; the table of all marks has the rest."""
 
 
-def column(report: Report, extent: tuple[float, float]) -> list[Part]:
+def column(report: Report, extent: tuple[float, float], asks: str = ASKED) -> list[Part]:
     """Return the figures as sentences: what is worth talking about, and the rest folded away.
 
     Parameters
@@ -49,11 +51,13 @@ def column(report: Report, extent: tuple[float, float]) -> list[Part]:
         The event.
     extent
         What the line beneath each sentence stands for, from and to. [s]
+    asks
+        The store that is told whose evidence is asked for.
     """
     told = sentences(report)
     second = _asked_beside(report)
-    talk = [_item(one, extent, second) for one in told if one.talk]
-    rest = [_item(one, extent, second) for one in told if not one.talk]
+    talk = [_item(one, extent, second, asks) for one in told if one.talk]
+    rest = [_item(one, extent, second, asks) for one in told if not one.talk]
     return [
         html.Ol(talk, className="sentences"),
         html.Details(
@@ -77,7 +81,9 @@ def _asked_beside(report: Report) -> dict[str, list[str]]:
     }
 
 
-def _item(one: Sentence, extent: tuple[float, float], second: Mapping[str, Sequence[str]]) -> Component:
+def _item(
+    one: Sentence, extent: tuple[float, float], second: Mapping[str, Sequence[str]], asks: str
+) -> Component:
     start, end = stretch(one.spans, extent)
     moves = {"data-from": f"{start:.1f}", "data-to": f"{end:.1f}"} if one.spans else {}
     bounds = html.Span(f" ({one.bounds})", className="bounds") if one.bounds else None
@@ -90,7 +96,7 @@ def _item(one: Sentence, extent: tuple[float, float], second: Mapping[str, Seque
                 [one.lead, html.Strong(one.value), one.tail, bounds],
                 className="sentence",
                 type="button",
-                **{"data-set": ASKED, "data-value": one.figure},
+                **{"data-set": asks, "data-value": one.figure},
                 **{"aria-expanded": "false", "aria-controls": evidence_id(one.figure)},
                 **moves,
             ),
@@ -125,6 +131,13 @@ def stretch(spans: Sequence[tuple[float, float]], extent: tuple[float, float]) -
     start, end = min(span[0] for span in spans), max(span[1] for span in spans)
     room = max((end - start) * ROOM, (LEAST_S - (end - start)) / 2)
     return max(start - room, extent[0]), min(end + room, extent[1])
+
+
+def answered(wanted: Mapping[str, Any], measured: Measured) -> dict[str, str]:
+    """Return the part of the page that shows a figure's evidence, or hides it, as was asked for."""
+    figure = wanted["value"]
+    shown = evidence(measured.report, figure, measured.rows, measured.files) if wanted["open"] else None
+    return {evidence_id(figure): to_html(shown)}
 
 
 def evidence(report: Report, figure: str, rows: Sequence[Row], files: Mapping[str, str]) -> Component:
@@ -251,8 +264,11 @@ def _template(key: str) -> str:
     return say(key, limit="{limit}", value="{value}")
 
 
-def problems(report: Report) -> list[Part]:
-    """Return what is wrong or odd in the data, each with its place and remedy."""
+def problems(report: Report, answers: Callable[[ProblemOut], str | None] | None = None) -> list[Part]:
+    """Return what is wrong or odd in the data, each with its place and remedy.
+
+    ``answers`` gives where on the page a problem is answered, null where it is not.
+    """
     found = report["problems"]
     if not found:
         return [html.P(say("pages.no_problems"), className="note")]
@@ -266,6 +282,7 @@ def problems(report: Report) -> list[Part]:
                         html.Span(say(f"pages.severity_{one['severity']}"), className="hidden"),
                         one["message"],
                         html.Span(_where(one["source_id"], one["place"], files), className="where"),
+                        *_answer(answers(one) if answers else None),
                     ],
                     className=one["severity"],
                 )
@@ -274,6 +291,10 @@ def problems(report: Report) -> list[Part]:
             className="problems",
         )
     ]
+
+
+def _answer(address: str | None) -> list[Part]:
+    return [" ", html.A(say("links.answer"), href=address)] if address else []
 
 
 def _where(source: str | None, place: str | None, files: Mapping[str, str]) -> str:

@@ -72,6 +72,11 @@ class Measured:
         ]
 
     @cached_property
+    def row_of(self) -> dict[str, Row]:
+        """The row of each mark, by the mark's name."""
+        return {mark: row for row in self.rows for mark in row.marks}
+
+    @cached_property
     def written(self) -> dict[str, str]:
         """The time of each mark as written, by the mark's name."""
         marks = self.event.marks
@@ -116,10 +121,12 @@ class Reports:
     ----------
     shelf
         The events that can be opened.
+    site
+        The site's file: whose targets come first, and after how many days a clock check is stale.
     """
 
-    def __init__(self, shelf: Shelf) -> None:
-        self.shelf = shelf
+    def __init__(self, shelf: Shelf, site: Path | None = None) -> None:
+        self.shelf, self.site = shelf, site
         self._kept: OrderedDict[tuple[str | None, ...], Measured] = OrderedDict()
         self._briefs: dict[tuple[str, str, str], Report | str] = {}
         self._lock = threading.Lock()
@@ -139,12 +146,9 @@ class Reports:
 
     def state(self, event_id: str) -> str:
         """Return a digest of all that an event is measured from."""
-        read = (state_of(self.shelf.folder(event_id)), state_of(self.shelf.remembered), self._log_state())
-        return "".join(read)
-
-    def _log_state(self) -> str:
-        log = self.shelf.clock_log
-        return hashlib.sha256(log.read_bytes()).hexdigest() if log.is_file() else ""
+        folders = (self.shelf.folder(event_id), self.shelf.remembered)
+        files = (file.read_bytes() for file in (self.shelf.clock_log, self.site) if file and file.is_file())
+        return "".join([*map(state_of, folders), *(hashlib.sha256(file).hexdigest() for file in files)])
 
     def _settings(self) -> Settings:
         """Return what is known of files: the answers for their layouts, the log of clock checks."""
@@ -175,7 +179,9 @@ class Reports:
         with self._lock:
             key = (event_id, self.state(event_id), edition, beside, language().name)
             if key not in self._kept:
-                found = assess([folder], settings=self._settings(), edition=edition, beside=beside)
+                found = assess(
+                    [folder], settings=self._settings(), edition=edition, site=self.site, beside=beside
+                )
                 self._kept[key] = Measured(event_id, folder, found, found.to_dict())
             self._kept.move_to_end(key)
             while len(self._kept) > KEPT:
@@ -193,7 +199,8 @@ class Reports:
             return str(error)
         if key not in self._briefs and not only_known:
             try:
-                report = assess([self.shelf.folder(event_id)], settings=self._settings(), draws=0).to_dict()
+                folder = self.shelf.folder(event_id)
+                report = assess([folder], settings=self._settings(), site=self.site, draws=0).to_dict()
                 self._briefs[key] = _light(report)
             except DebriefError as error:
                 self._briefs[key] = str(error)

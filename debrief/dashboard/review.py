@@ -14,14 +14,14 @@ from typing import Any
 from dash import Dash, Input, Output, State, ctx, html, no_update
 from dash.development.base_component import Component
 
-from debrief.dashboard import shell, written
+from debrief.dashboard import links, shell, written
 from debrief.dashboard.adding import adding
 from debrief.dashboard.answers import SEPARATOR
 from debrief.dashboard.markup import Part, to_html
 from debrief.dashboard.reports import Measured, Reports
 from debrief.dashboard.shelf import CHANGED_FILES, read_settings, write_settings
 from debrief.dashboard.shell import PARTS, URL
-from debrief.dashboard.written import Row
+from debrief.dashboard.written import TAKEN, take_out
 from debrief.errors import BadSetting, DebriefError
 from debrief.importers import corrections
 from debrief.importers.corrections import Action, Correction
@@ -37,7 +37,6 @@ MARKS = "marks"
 FILTER = "marks-filter"
 TURNED = "marks-page"
 MOMENT = "moment"
-TAKEN = "taken"
 ADD = "add-mark"
 STATUS = "review-status"
 CHANGED = "changed"
@@ -72,6 +71,7 @@ def panel(measured: Measured, listed: Listed = Listed()) -> list[Part]:
     return [
         html.P(say("pages.review_note"), className="note"),
         html.Div([_moments(measured), adding(ADD, measured.moment(0.0))], className="pair review"),
+        html.Div(links.section(measured), id="links"),
         _filter(measured, listed),
         html.Div(table(measured, listed), id=MARKS),
     ]
@@ -87,7 +87,7 @@ def table(measured: Measured, listed: Listed) -> list[Part]:
     first = listed.page * MOST_ROWS
     shown = rows[first : first + MOST_ROWS]
     pager = _pager(listed, first, len(shown), len(rows)) if last else None
-    return [pager, written.table(shown, measured.files, _act)]
+    return [pager, written.table(shown, measured.files, take_out)]
 
 
 def _pager(listed: Listed, first: int, shown: int, count: int) -> Component:
@@ -179,7 +179,8 @@ def add(
 def as_it_was_on_failure(folder: Path) -> Iterator[None]:
     """Put back what stands beside the files of an event where a change leaves nothing to be measured."""
     before = {
-        path: path.read_bytes() if path.is_file() else None for path in (folder / name for name in CHANGED_FILES)
+        path: path.read_bytes() if path.is_file() else None
+        for path in (folder / name for name in CHANGED_FILES)
     }
     try:
         yield
@@ -248,20 +249,6 @@ def _filter(measured: Measured, listed: Listed) -> Component:
     )
 
 
-def _act(row: Row) -> Part:
-    words = "put_back" if row.out else "take_out"
-    return html.Button(
-        say(f"pages.{words}"),
-        type="button",
-        className="plain small",
-        **{
-            "data-set": TAKEN,
-            "data-value": row.name,
-            "aria-label": say(f"pages.{words}_mark", label=row.label or kind_words(row.kind), at=row.written),
-        },
-    )
-
-
 def register(app: Dash, reports: Reports) -> None:
     """Add the callbacks of the reviewer's part: each writes into the event folder, and all is said anew."""
     where = State(URL, "pathname")
@@ -287,10 +274,11 @@ def register(app: Dash, reports: Reports) -> None:
         Input(TAKEN, "data"),
         Input(MOMENT, "data"),
         Input(ADD, "data"),
+        Input(links.SAID, "data"),
         where,
         prevent_initial_call=True,
     )
-    def change(taken: Said, moment: Said, adding: Said, path: str) -> tuple[object, object]:
+    def change(taken: Said, moment: Said, adding: Said, linked: Said, path: str) -> tuple[object, object]:
         if not ctx.triggered or not ctx.triggered[0]["value"]:
             return no_update, no_update
         event = measured(path)
@@ -300,6 +288,8 @@ def register(app: Dash, reports: Reports) -> None:
                     set_moment(event, moment["name"], moment["value"])
                 elif ctx.triggered_id == ADD:
                     add(event, **adding["said"])
+                elif ctx.triggered_id == links.SAID:
+                    links.take(event, linked)
                 else:
                     take(event, taken["value"])
                 reports.get(event.event_id)

@@ -10,7 +10,7 @@ from debrief.dashboard.markup import Part, tag
 from debrief.dashboard.reports import Measured
 from debrief.model.contract import Occurrence, Pause
 from debrief.model.times import clock
-from debrief.picture.captions import amount_words, cause_words, label_words, length
+from debrief.picture.captions import cause_words, length, named
 from debrief.words import say
 
 STEPS = "steps"
@@ -41,16 +41,13 @@ def steps(measured: Measured) -> list[Part]:
 
 
 def _mark(measured: Measured, one: Occurrence, number: int, count: int) -> Component:
-    what = label_words(one)
-    if one["kind"] == "shock":
-        what = f"{what} {amount_words(one)}".strip()
     written = measured.written.get(one["lead"], "")
     source = one["lead"].partition(":")[0]
     file = measured.files.get(source, source)
     text = say(
         "pages.step",
         time=clock(one["time"]),
-        what=what,
+        what=named(one),
         written=written,
         source=file,
         number=number,

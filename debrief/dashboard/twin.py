@@ -5,6 +5,7 @@ from collections.abc import Mapping, Sequence
 from dash import html
 from dash.development.base_component import Component
 
+from debrief.dashboard.markup import Part
 from debrief.dashboard.written import Row, listed, stands_behind
 from debrief.model.times import clock
 from debrief.picture.plain import Item, Picture, reach
@@ -43,15 +44,15 @@ def twin(picture: Picture) -> Component:
     )
 
 
-def one_item(item: Item, rows: Sequence[Row], files: Mapping[str, str]) -> Component:
-    """Return what one thing on the timeline is, and the marks behind it as they were written."""
+def one_item(item: Item, rows: Sequence[Row], files: Mapping[str, str], acts: Part = None) -> Component:
+    """Return what one thing on the timeline is, and the marks behind it; ``acts``: with what to do."""
     what, *more = item.hover.split("\n")
     names = set(item.marks)
     return html.Div(
         [
             html.H3(what),
             html.P(" · ".join(more), className="note") if more else None,
-            listed([row for row in rows if stands_behind(row, names)][:MOST_ROWS], files),
+            acts or listed([row for row in rows if stands_behind(row, names)][:MOST_ROWS], files),
         ],
         className="evidence",
     )

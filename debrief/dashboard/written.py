@@ -35,6 +35,9 @@ _READ = (
     "note",
 )
 
+TAKEN = "taken"
+"""Where the script of the pages puts which row is to be taken out."""
+
 COLUMNS = ("written", "aligned", "time", "label", "kind", "amount", "note", "source", "place")
 
 
@@ -143,6 +146,21 @@ def _folded(first: Row, last: Mapping[str, Any]) -> Row:
         amount="",
         note="",
         last=last["place"],
+    )
+
+
+def take_out(row: Row) -> Component:
+    """Return the button that takes a mark out, or puts it back."""
+    words = "put_back" if row.out else "take_out"
+    return html.Button(
+        say(f"pages.{words}"),
+        type="button",
+        className="plain small",
+        **{
+            "data-set": TAKEN,
+            "data-value": row.name,
+            "aria-label": say(f"pages.{words}_mark", label=row.label or kind_words(row.kind), at=row.written),
+        },
     )
 
 

@@ -34,8 +34,8 @@ class Correction:
 
     ``mark`` is ``source:place``, for ``clock`` a source; ``other`` the second mark of a pair; ``clock`` where
     that source's clock stands, null to leave it to be found again; ``at`` when it was made (ISO 8601);
-    ``role`` who made it, never a name; ``reads`` what each mark that it names read then: file, time and label,
-    of a clock the file alone; empty where nobody noted it.
+    ``role`` who made it, never a name; ``reads`` what each mark it names read then: file, time and label, of
+    a clock the file alone; empty where nobody noted it.
     """
 
     action: Action

@@ -22,7 +22,7 @@ from debrief.importers.notices import gather
 from debrief.importers.opening import Opened, open_file
 from debrief.importers.settings import Settings
 from debrief.importers.splitting import named, several_events
-from debrief.importers.tying import followed
+from debrief.importers.tying import followed, lost_problem
 from debrief.model.event import Context, Event, Input, Offset, Source
 from debrief.model.problems import Problem, problem
 from debrief.words import fold, say
@@ -102,7 +102,7 @@ def _read_folder(folder: Path, settings: Settings) -> Event:
         removed=corrections.removed(changes),
         linked=corrections.pairs(changes, "link"),
         parted=corrections.pairs(changes, "part"),
-        problems=(*event.problems, *lost),
+        problems=(*event.problems, *map(lost_problem, lost)),
     )
 
 

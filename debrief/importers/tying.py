@@ -32,8 +32,8 @@ def tied(event: Event, changes: Iterable[Correction]) -> list[Correction]:
     return made
 
 
-def followed(event: Event, changes: list[Correction]) -> tuple[list[Correction], list[Problem]]:
-    """Return changes by the names that their marks have now, and those that have lost theirs as problems."""
+def followed(event: Event, changes: list[Correction]) -> tuple[list[Correction], list[Correction]]:
+    """Return changes by the names that their marks have now, and those standing that have lost theirs."""
     if not any(one.reads for one in changes):
         return changes, []
     files, read = _files(event), _read(event)
@@ -52,16 +52,22 @@ def followed(event: Event, changes: list[Correction]) -> tuple[list[Correction],
                 "mark" if one.action in ("drop", "restore") else "clock" if one.action == "clock" else "pair"
             )
             lost[about, _names(one), one.reads] = one
-    return found, [_lost(one) for one in lost.values() if _stands(one)]
+    return found, [one for one in lost.values() if _stands(one)]
 
 
 def _stands(one: Correction) -> bool:
     return one.action in STANDING and (one.action != "clock" or one.clock is not None)
 
 
-def _lost(one: Correction) -> Problem:
+def lost_problem(one: Correction) -> Problem:
+    """Return the problem of a change that has lost its mark."""
+    return problem("correction_lost", None, CORRECTIONS, action=one.action, marks=in_words(one))
+
+
+def in_words(one: Correction) -> str:
+    """Return the marks of a change as they read when it was made."""
     marks = [f"{name} ({', '.join(reads)})" for name, reads in zip(_names(one), one.reads, strict=True)]
-    return problem("correction_lost", None, CORRECTIONS, action=one.action, marks=" + ".join(marks))
+    return " + ".join(marks)
 
 
 def _names(one: Correction) -> tuple[str, ...]:

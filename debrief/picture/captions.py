@@ -88,6 +88,12 @@ def label_words(occurrence: Occurrence) -> str:
     return f"{kind_words(kind)}: {what}" if what and kind != "shock" else kind_words(kind)
 
 
+def named(occurrence: Occurrence) -> str:
+    """Return the words of an occurrence that stands by itself: a shock with its energy."""
+    what = label_words(occurrence)
+    return f"{what} {amount_words(occurrence)}".strip() if occurrence["kind"] == "shock" else what
+
+
 def shortened(text: str, most: int) -> str:
     """Return a text of at most that many letters, an ellipsis where it was cut."""
     return text if len(text) <= most else text[: most - 1].rstrip() + "…"

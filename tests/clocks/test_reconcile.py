@@ -202,6 +202,7 @@ def test_a_shock_that_the_running_device_does_not_show_is_asked_about():
     made = reconciled(rows)
 
     assert told(made) == [("shock_unseen", "sheet:400")]
+    assert told(reconciled(rows, parted=[("log:10", "sheet:400")])) == []
     assert told(reconciled([*rows[:2], row(950, "shock", source="sheet")])) == []
     assert told(reconciled([*rows[:2], row(400, "shock", "implanted", source="sheet")])) == []
 

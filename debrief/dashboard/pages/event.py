@@ -10,7 +10,7 @@ from dash import Dash, Input, Output, State, html, no_update
 from dash.development.base_component import Component
 
 from debrief import targets
-from debrief.dashboard import column, links, review, shell, timeline
+from debrief.dashboard import column, links, review, shell, timeline, written
 from debrief.dashboard.apart import APART, apart
 from debrief.dashboard.markup import Part, to_html
 from debrief.dashboard.reports import KEPT, Measured, Reports
@@ -99,7 +99,7 @@ def layout(reports: Reports, search: str, event_id: str) -> Component:
         shell.store(review.FILTER),
         shell.store(review.TURNED),
         shell.store(review.MOMENT),
-        shell.store(review.TAKEN),
+        shell.store(written.TAKEN),
         shell.store(column.ASKED),
         shell.store(review.ADD),
         shell.store(links.SAID),
@@ -184,8 +184,8 @@ def _neighbours(shelf: Shelf, event_id: str) -> list[Component]:
     ]
 
 
-def editions(chosen: str, beside: str | None) -> Component:
-    """Return the choice of the edition that judges, and of one whose targets stand beside it."""
+def editions(chosen: str, beside: str | None, answers: str = EDITION) -> Component:
+    """Return the choice of the edition that judges, and of one beside it; a store is told what is chosen."""
     names = [(name, name) for name in targets.editions()]
     lists = (("edition", names, chosen), ("beside", [("", say("pages.beside_none")), *names], beside or ""))
     return html.Form(
@@ -199,7 +199,7 @@ def editions(chosen: str, beside: str | None) -> Component:
             for key, choices, standing in lists
         ],
         className="edition",
-        **{"data-answers": EDITION},
+        **{"data-answers": answers},
     )
 
 
@@ -278,11 +278,7 @@ def register(app: Dash, reports: Reports) -> None:
         prevent_initial_call=True,
     )
     def show_evidence(wanted: Said | None, edition: Said | None, path: str, search: str) -> object:
-        if not wanted:
-            return no_update
-        event, figure = measured(path, edition, search), wanted["value"]
-        shown = column.evidence(event.report, figure, event.rows, event.files) if wanted["open"] else None
-        return {column.evidence_id(figure): to_html(shown)}
+        return column.answered(wanted, measured(path, edition, search)) if wanted else no_update
 
     @app.callback(
         Output(PARTS, "data", allow_duplicate=True),
