@@ -98,9 +98,11 @@ def _lead(measured: Measured) -> list[Part]:
     """Return first what there is to know: where each clock stands."""
     report = measured.report
     others = [one for one in clocks_of(report) if one != reference_of(report)]
+    joined = any(list(pairs_of(source)) for source in others)
     return [
         *(html.P(standing(report, source), className="lead") for source in others),
-        html.P(say("clock_page.lead" if others else "clock_page.lead_one"), className="note"),
+        html.P(say("clock_page.lead"), className="note") if joined else None,
+        html.P(say("clock_page.lead_one")) if not others else None,
     ]
 
 
@@ -127,7 +129,7 @@ def _source(measured: Measured, source: SourceOut, drawn: Clocks | None) -> Comp
         told += lag_words(source)
     if ways := other_ways(source):
         listed_ways = "; ".join(way_words(way, source, reference) for way in ways)
-        told.append(say("clock_page.others", ways=listed_ways))
+        told.append(say("clock_page.others" if found else "clock_page.offers", ways=listed_ways))
     strip = drawn.residuals.get(source_id) if drawn else None
     own = [
         one
