@@ -255,7 +255,8 @@ def demo() -> None:
 )
 @click.option("--host", default="127.0.0.1", show_default=True, help=say("commands.host"))
 @click.option("--browser/--no-browser", default=True, help=say("commands.browser"))
-def serve(paths: tuple[Path, ...], port: int, host: str, browser: bool) -> None:
+@_site
+def serve(paths: tuple[Path, ...], port: int, host: str, browser: bool, site: Path | None) -> None:
     """Serve the page until stopped."""
     from debrief import dashboard
 
@@ -263,7 +264,7 @@ def serve(paths: tuple[Path, ...], port: int, host: str, browser: bool) -> None:
         click.echo(say("commands.serving", address=address))
 
     try:
-        dashboard.serve(paths, host=host, port=port, open_browser=browser, announce=announce)
+        dashboard.serve(paths, host=host, port=port, open_browser=browser, announce=announce, site=site)
     except OSError as error:
         raise BadSetting(say("commands.no_port", host=host, port=port, error=error)) from None
 

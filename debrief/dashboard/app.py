@@ -13,7 +13,7 @@ from dash import ClientsideFunction, Dash, Input, Output, State, dcc, html
 from flask import Flask, Response, request
 from flask_compress import Compress
 
-from debrief import words
+from debrief import targets, words
 from debrief.dashboard import downloads, files, router, sheets, shell
 from debrief.dashboard.pages import PAGES, event
 from debrief.dashboard.reports import Reports
@@ -68,7 +68,11 @@ class Pages(Dash):
         )
 
 
-def create_app(shelf: Shelf, hosts: Sequence[str] | None = ("127.0.0.1", "localhost", "[::1]")) -> Dash:
+def create_app(
+    shelf: Shelf,
+    hosts: Sequence[str] | None = ("127.0.0.1", "localhost", "[::1]"),
+    site: Path | None = None,
+) -> Dash:
     """Return the application over a shelf of events. Nothing is shared between two of them.
 
     Parameters
@@ -77,6 +81,8 @@ def create_app(shelf: Shelf, hosts: Sequence[str] | None = ("127.0.0.1", "localh
         The events that can be opened.
     hosts
         Names under which the pages may be asked for; null for any, where the site guards that itself.
+    site
+        The site's file.
     """
     os.environ["DASH_DISABLE_VERSION_CHECK"] = "true"
     server = Flask("debrief")
@@ -99,7 +105,7 @@ def create_app(shelf: Shelf, hosts: Sequence[str] | None = ("127.0.0.1", "localh
     )
     _speak(server)
     app.layout = _layout
-    app.reports = reports = Reports(shelf)
+    app.reports = reports = Reports(shelf, site)
     for page in PAGES:
         page.register(app, reports)
 
@@ -187,6 +193,7 @@ def serve(
     port: int = 8050,
     open_browser: bool = True,
     announce: Callable[[str], None] = lambda address: None,
+    site: Path | None = None,
 ) -> None:
     """Serve the pages until stopped; the paths are put on the shelf and shown: one event, or the list of all.
 
@@ -200,16 +207,21 @@ def serve(
         Ask the system to open the page.
     announce
         Is told the address of the page, once it can be opened.
+    site
+        The site's file.
 
     Raises
     ------
+    BadSetting
+        Where the site's file says what cannot be.
     OSError
         Where that port is taken.
     """
+    targets.load(None, site)
     shelf = Shelf()
     names = [name for path in paths for name in shelf.open(path)]
     own = host in ("127.0.0.1", "localhost", "::1")
-    app = create_app(shelf) if own else create_app(shelf, hosts=None)
+    app = create_app(shelf, site=site) if own else create_app(shelf, hosts=None, site=site)
     address = f"http://{'127.0.0.1' if host == '0.0.0.0' else host}:{port}/"
     if names:
         address += f"event/{names[0]}" if len(names) == 1 else "events"

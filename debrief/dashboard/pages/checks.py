@@ -8,6 +8,7 @@ from dash import Dash, Input, Output, ctx, html, no_update
 from dash.development.base_component import Component
 from markupsafe import Markup
 
+from debrief import targets
 from debrief.clocks.log import AGAINST, MOST, Entry, Log, add, devices, new_check, read_log, today, withdraw
 from debrief.clocks.standing import Standing, standings
 from debrief.dashboard import shell
@@ -67,7 +68,7 @@ def layout(reports: Reports, search: str) -> Component:
 
 def register(app: Dash, reports: Reports) -> None:
     """Add the callback that keeps a check, withdraws one or lets it count again, and shows the log anew."""
-    path = reports.shelf.clock_log
+    path, limit = reports.shelf.clock_log, targets.load(None, reports.site).clock_check_days
 
     @app.callback(
         Output(PARTS, "data", allow_duplicate=True),
@@ -91,7 +92,7 @@ def register(app: Dash, reports: Reports) -> None:
             log = read_log(path)
         except DebriefError as error:
             return no_update, str(error), "status bad"
-        parts = {DEVICES: to_html(listed(log))}
+        parts = {DEVICES: to_html(listed(log, limit))}
         if ctx.triggered_id != TURNED:
             parts[FORM] = to_html(asking(log, form))
         return parts, said, "status"
@@ -168,12 +169,12 @@ def _choices(name: str, texts: Iterable[str]) -> Component:
     return html.Datalist([html.Option(value=text) for text in texts], id=f"known-{name}")
 
 
-def listed(log: Log) -> list[Part]:
+def listed(log: Log, stale_after_days: float | None = None) -> list[Part]:
     """Return each device with its error over time, after what is to be checked again."""
-    found = standings(log.by_device(), today())
+    found = standings(log.by_device(), today(), stale_after_days)
     if not found:
         return [html.P(say("clock_log.none_yet"), className="note"), *_errors(log)]
-    return [_again(found), *_errors(log), *map(_device, found)]
+    return [_again(found), *_errors(log), *(_device(one, f"{number}") for number, one in enumerate(found))]
 
 
 def _again(found: list[Standing]) -> Part:
@@ -195,11 +196,11 @@ def _errors(log: Log) -> list[Part]:
     return [html.Section([html.H2(say("clock_log.errors")), lines], className="refusal")]
 
 
-def _device(one: Standing) -> Part:
+def _device(one: Standing, name: str) -> Part:
     picture = lay_device_clock(one, WIDTH)
     chart = None
     if picture is not None:
-        drawing = Markup(svg.paint(picture, "page", name=f"{one.device}-{one.against}"))
+        drawing = Markup(svg.paint(picture, "page", name=name))
         chart = html.Div(drawing, className="drawn")
     return html.Section(
         [
