@@ -15,7 +15,10 @@ from typing import Any
 from debrief import targets, words
 from debrief.assess import DRAWS
 from debrief.assess.findings import COVERED_AT_LEAST, HIGH, LOW
+from debrief.clocks.checks import STALE_DAYS
+from debrief.clocks.drift import DRIFT_US, STEP_US
 from debrief.clocks.lateness import LAG_S
+from debrief.clocks.readings import READING_US
 from debrief.errors import BadSetting
 from debrief.importers.limits import MAX_BYTES
 from debrief.measures import (
@@ -31,6 +34,7 @@ from debrief.measures import (
     sensor,
     shocks,
 )
+from debrief.model.times import US, to_s
 from debrief.targets.row import KINDS
 from debrief.words import say
 
@@ -152,6 +156,11 @@ def pages() -> tuple[Page, ...]:
         "high": f"{HIGH * 100:g}",
         "coverage": f"{COVERED_AT_LEAST * 100:g}",
         "most_mb": MAX_BYTES // 1_000_000,
+        "reading_s": READING_US // US,
+        "drift_s": DRIFT_US // US,
+        "bend_s": f"{to_s(DRIFT_US) / 4:g}",
+        "step_s": STEP_US // US,
+        "stale_days": f"{STALE_DAYS:g}",
     }
     return tuple(
         _page(slug, (FOLDER / f"{slug}.md").read_text(encoding="utf-8").format(**numbers)) for slug in PAGES
