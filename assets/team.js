@@ -203,6 +203,9 @@
   /* ticks, fields, lines that are added, buttons */
   document.addEventListener("change", (happened) => {
     const { theme, section, field, value } = happened.target.dataset;
+    if (happened.target.id === "with-sources") {
+      find("#hand-over").search = happened.target.checked ? "?sources=yes" : "";
+    }
     if (theme) change({ do: "theme", sitting, section, theme, on: happened.target.checked ? "yes" : "no" });
     if (field) {
       happened.target.defaultValue = happened.target.value;
@@ -233,7 +236,20 @@
     if (turn === "drop_point" || turn === "add_point") change({ do: turn, id: value });
     if (turn === "move_point") change({ do: turn, id: value, before: hit.dataset.before });
     if (turn === "not_here") change({ do: turn, sitting, id: value });
-    if (turn === "offer") change({ do: "action", id: fresh(), what: hit.dataset.what, about: value });
+    if (turn === "offer") {
+      awaited = fresh();
+      change({ do: "action", id: awaited, what: hit.dataset.what, about: value });
+    }
+  });
+
+  /* an action that was offered: who took it goes on writing in it */
+  let awaited = null;
+  debrief.painted.push(() => {
+    const field = awaited && find(`[data-field="what"][data-value="${awaited}"]`);
+    if (!field) return;
+    awaited = null;
+    field.focus();
+    field.setSelectionRange(field.value.length, field.value.length);
   });
 
   /* points: one unfolds its evidence and moves the timeline; those that are open stay so when they are painted anew */
@@ -244,6 +260,7 @@
     const behind = document.getElementById(`behind-${item.dataset.point}`);
     if (!behind) return;
     behind.hidden = !shown;
+    redraw();
     if (shown) open.add(item.dataset.point); else open.delete(item.dataset.point);
   }
   debrief.painted.push((part) => {
@@ -256,8 +273,7 @@
     });
   });
 
-  /* the timeline and the strip: drawn by the server for the width that there is; wider pages have larger words */
-  let view = null;
+  /* timeline and strip: drawn by the server for the width that there is; wider pages have larger words */
   const drawn = new Map();
   async function draw(place) {
     const room = place.clientWidth;
@@ -265,7 +281,7 @@
     const asked = asking();
     const larger = (1 + room / 3800) * Math.min(Math.max(window.innerHeight / 1000, 0.88), 1.1);
     asked.set("width", String(Math.round(room / larger / 20) * 20));
-    if (view && place.id === "team-timeline") { asked.set("from", view[0]); asked.set("to", view[1]); }
+    if (place.dataset.from) { asked.set("from", place.dataset.from); asked.set("to", place.dataset.to); }
     const source = `${place.dataset.drawing}?${asked}`;
     if (drawn.get(place) === source) return;
     drawn.set(place, source);
@@ -351,7 +367,6 @@
     if (!listening() || find("dialog[open]") || happened.target.closest("input, select, textarea")) return;
     const ask = all(".ask")[Number(happened.key) - 1];
     if (ask) { ask.focus(); ask.click(); }
-    else if (happened.key === "w") debrief.show(null);
     else if (happened.key === "n") step(1);
     else if (happened.key === "b") step(-1);
     else if (happened.key === "s") clock();
@@ -363,10 +378,7 @@
   /* the page is there: what waits in this browser goes into its fields, then what stands in the folder is asked for */
   debrief.painted.push((part) => {
     if (part.id !== "team-spine") return;
-    debrief.show = (from, to) => {
-      view = from === null ? null : [from, to];
-      draw(find("#team-timeline"));
-    };
+    debrief.show = () => {};  /* here the timeline stays whole; a point has its own stretch of it */
     all("[data-note]").forEach((area) => {
       const mine = waiting(area.dataset.note);
       if (mine) area.value = mine.change.text;

@@ -99,10 +99,11 @@ class Item:
     point: Point | None = None
 
 
-def read_talk(folder: Path) -> Talk:
-    """Return what stands of the talk in a folder; an empty one where nothing was kept."""
+def read_talk(folder: Path, more: Sequence[Change] = ()) -> Talk:
+    """Return what stands of the talk in a folder after `more` changes; an empty one where nothing is kept."""
     changes, unread = read_changes(folder)
-    talk = after(changes)
+    known = {change["key"] for change in changes}
+    talk = after([*changes, *(change for change in more if change["key"] not in known)])
     talk.unread = unread
     return talk
 

@@ -15,6 +15,9 @@ from debrief.talk.kept import Item, Talk, arranged
 from debrief.talk.points import Point
 from debrief.words import say
 
+MOST_OF_IT = 0.8
+"""A stretch that is more of the timeline than this is not drawn again."""
+
 
 def board(measured: Measured, talk: Talk) -> list[Part]:
     """Return the points in the team's order, then what else could be talked about."""
@@ -55,14 +58,13 @@ def _item(measured: Measured, items: list[Item], at: int) -> Component:
     item = items[at]
     told = item.point.told if item.point else None
     spans = told.spans if told else ()
-    low, high = column.stretch(spans, measured.picture.view)
-    moves = {"data-from": f"{low:.1f}", "data-to": f"{high:.1f}"} if spans else {}
     evidence = f"behind-{item.id}"
+    again = {"data-answer": "ask", "data-value": item.id}  # so that it is found again when painted anew
     opens = {"aria-expanded": "false", "aria-controls": evidence} if item.point and told else {}
     return html.Li(
         [
             html.H3(
-                html.Button(item.question, type="button", className="ask", dir="auto", **opens, **moves),
+                html.Button(item.question, type="button", className="ask", dir="auto", **opens, **again),
             ),
             _told(told) if told else None,
             html.Div(
@@ -73,7 +75,7 @@ def _item(measured: Measured, items: list[Item], at: int) -> Component:
             if spans
             else None,
             _moves(items, at),
-            html.Div(_behind(measured, item.point), id=evidence, hidden=True)
+            html.Div([_stretch(measured, told), _behind(measured, item.point)], id=evidence, hidden=True)
             if item.point and told
             else None,
         ],
@@ -117,6 +119,17 @@ def _turn(does: str, item: Item, key: str, sign: str, before: str, possible: boo
         **{"data-turn": does, "data-answer": key, "data-value": item.id, "data-before": before},
         **({} if possible else {"aria-disabled": "true"}),
     )
+
+
+def _stretch(measured: Measured, told: Sentence) -> Component | None:
+    """Return the place of the stretch of timeline where it was measured, where that is not most of it."""
+    view = measured.picture.view
+    low, high = column.stretch(told.spans, view)
+    if not told.spans or high - low > MOST_OF_IT * (view[1] - view[0]):
+        return None
+    source = f"/event/{measured.event_id}/team-timeline"
+    places = {"data-from": f"{low:.1f}", "data-to": f"{high:.1f}"}
+    return html.Div(className="drawn", **{"data-drawing": source}, **places)
 
 
 def _behind(measured: Measured, point: Point) -> Component:

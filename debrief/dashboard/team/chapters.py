@@ -129,7 +129,7 @@ def here(sitting: Sitting) -> list[Part]:
     rows = [
         html.Li(
             [
-                html.Span(_so_many(one), dir="auto"),
+                html.Span(so_many(one), dir="auto"),
                 html.Span(say("talk.arrived_at", time=one.arrived), className="note")
                 if one.arrived
                 else None,
@@ -163,7 +163,8 @@ def here(sitting: Sitting) -> list[Part]:
     ]
 
 
-def _so_many(one: Present) -> str:
+def so_many(one: Present) -> str:
+    """Return a role with how many of it there were."""
     return say("talk.so_many", number=one.number, role=one.role) if one.number not in ("", "1") else one.role
 
 

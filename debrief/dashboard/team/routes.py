@@ -1,7 +1,8 @@
 """What the script of the team's page asks for: what stands of the talk, what changes it, drawings."""
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
+from datetime import UTC, datetime
 from typing import Any
 
 from dash import html
@@ -22,6 +23,7 @@ from debrief.picture import svg
 from debrief.picture.layout import lay_out
 from debrief.picture.plain import Picture
 from debrief.picture.strip import lay_strip
+from debrief.reports.handover import handover
 from debrief.talk.actions import earlier_actions
 from debrief.talk.changes import SECTIONS, append, checked
 from debrief.talk.kept import read_talk
@@ -44,7 +46,7 @@ MeasuredAt = Callable[[str, str], Measured]
 
 
 def register(server: Flask, reports: Reports, measured: MeasuredAt) -> None:
-    """Add the addresses ``/event/<name>/talk``, ``team-timeline`` and ``strip`` to the server."""
+    """Add ``/event/<name>/talk``, ``team-timeline``, ``strip`` and ``handover.zip`` to the server."""
 
     def found(event_id: str) -> Measured:
         return measured(event_id, request.query_string.decode())
@@ -52,10 +54,10 @@ def register(server: Flask, reports: Reports, measured: MeasuredAt) -> None:
     @server.get("/event/<event_id>/talk")
     def standing(event_id: str) -> tuple[Response, int]:
         try:
-            size = _size(found(event_id))
-            if request.args.get("have") == size:
+            event = found(event_id)
+            if request.args.get("have") == _size(event):
                 return jsonify(), 204
-            return jsonify(answer(found(event_id), reports, request.args.get("sitting", "hot"))), 200
+            return jsonify(answer(event, reports, _sitting())), 200
         except DebriefError as error:
             return jsonify(message=str(error)), 404
 
@@ -67,17 +69,35 @@ def register(server: Flask, reports: Reports, measured: MeasuredAt) -> None:
         given = sent.get("changes") if isinstance(sent, dict) else None
         try:
             event = found(event_id)
-            for one in [checked(each) for each in (given if isinstance(given, list) else [])[:MOST_CHANGES]]:
-                append(event.folder, one)
-            return jsonify(answer(event, reports, request.args.get("sitting", "hot"))), 200
-        except NotKept as error:
-            return jsonify(message=str(error)), 507
+            changes = [checked(one) for one in (given if isinstance(given, list) else [])[:MOST_CHANGES]]
         except DebriefError as error:
             return jsonify(message=str(error)), 400
+        try:
+            for one in changes:
+                append(event.folder, one)
+        except NotKept as error:  # what was sent is shown all the same, and the browser goes on keeping it
+            return jsonify(message=str(error), parts=parts(event, reports, _sitting(), changes)), 507
+        return jsonify(answer(event, reports, _sitting())), 200
 
     @server.get("/event/<event_id>/team-timeline")
     def timeline(event_id: str) -> Response:
         return drawing(event_id, for_the_team)
+
+    @server.get("/event/<event_id>/handover.zip")
+    def hand_over(event_id: str) -> Response:
+        try:
+            event = found(event_id)
+        except DebriefError as error:
+            return Response(str(error), 404, mimetype="text/plain")
+        made = handover(
+            event.report,
+            read_talk(event.folder),
+            event.folder,
+            with_sources=request.args.get("sources") == "yes",
+            confidentiality=event.assessment.edition.confidentiality,
+        )
+        headers = {"Content-Disposition": f'attachment; filename="{event_id}-handover.zip"'}
+        return Response(made, mimetype="application/zip", headers=headers)
 
     @server.get("/event/<event_id>/strip")
     def strip(event_id: str) -> Response:
@@ -97,7 +117,7 @@ def staged(picture: Picture) -> Component:
     left, right, (start, end) = picture.left, picture.right, picture.view
     places = {"width": picture.width, "left": left, "right": right, "from": start, "to": end}
     return html.Div(
-        Markup(svg.paint(picture, "page", name=picture.lanes[0].id)),
+        Markup(svg.paint(picture, "page", name=f"{picture.lanes[0].id}{start:.0f}")),
         className="stage",
         **{f"data-{name}": f"{place:.3f}" for name, place in places.items()},
     )
@@ -107,6 +127,10 @@ def _size(event: Measured) -> str:
     """Return how much is kept of a talk: it only ever grows, so that a change is seen by it alone."""
     path = event.folder / TALK
     return str(path.stat().st_size if path.is_file() else 0)
+
+
+def _sitting() -> str:
+    return "cold" if request.args.get("sitting") == "cold" else "hot"
 
 
 def _width() -> int:
@@ -135,9 +159,12 @@ def answer(event: Measured, reports: Reports, sitting: str) -> Mapping[str, Any]
     return {"size": _size(event), "parts": parts(event, reports, sitting), "state": state(event, sitting)}
 
 
-def parts(event: Measured, reports: Reports, sitting: str) -> dict[str, str]:
-    """Return the parts of the page that change while the team talks."""
-    talk = read_talk(event.folder)
+def parts(
+    event: Measured, reports: Reports, sitting: str, unkept: Sequence[Mapping[str, str]] = ()
+) -> dict[str, str]:
+    """Return the parts of the page that change while the team talks; ``unkept``: changes it lacks."""
+    now = datetime.now(UTC).isoformat(timespec="seconds")
+    talk = read_talk(event.folder, [{"at": now, **change} for change in unkept])
     events = ((one.event_id, entry_title(one), one.folder) for one in reports.shelf.entries())
     made: dict[str, Part | list[Part]] = {
         "team-points": board.board(event, talk),
