@@ -57,7 +57,8 @@ def _section(measured: Measured, report: Report, number: int, width: int) -> Com
                     html.Summary(say("pages.twin_title")),
                     html.Div(twin(picture), className="scroll", tabIndex="0"),
                     html.A(say("pages.download_picture"), href=drawing),
-                ]
+                ],
+                className="twin",
             ),
         ]
     )

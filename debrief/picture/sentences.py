@@ -161,7 +161,7 @@ def _sentence(report: Report, figures: dict[str, Figure], figure: Figure) -> Sen
     else:
         template = known(f"figures.{name}.sentence", f"{figure_title(name)}: {{value}}.")
     lead, _, tail = template.partition("{value}")
-    blanks = _blanks(report, name)
+    blanks = _blanks(report, figure)
     lead, tail = lead.format(**blanks), tail.format(**blanks)
     beside = figures.get(_MEDIAN_BESIDE.get(name, ""))
     if beside is not None and beside["value"] is not None:
@@ -190,11 +190,21 @@ def _spans(figure: Figure) -> tuple[tuple[float, float], ...]:
     return tuple((span[0], span[1]) for span in figure["window"])
 
 
-def _blanks(report: Report, name: str) -> dict[str, object]:
+def _told_by(report: Report, figure: Figure) -> Report:
+    """Return the report that a figure is counted in: the event's, or that of a group which stands apart."""
+    own = {name.partition(":")[0] for name in figure["marks"]}
+    for each in report["apart"]:
+        if own and own <= {source["source_id"] for source in each["sources"] if source["group"] == 1}:
+            return each
+    return report
+
+
+def _blanks(report: Report, figure: Figure) -> dict[str, object]:
     """Return what the template of a figure may ask for beside its value."""
+    report = _told_by(report, figure)
     blanks: dict[str, object] = {"zero": zero_words(report), "cause": "", "pauses": len(report["pauses"])}
     longest = max(report["pauses"], key=lambda pause: pause["length"], default=None)
-    if name == "longest_pause" and longest is not None:
+    if figure["name"] == "longest_pause" and longest is not None:
         blanks["cause"] = known(f"figures.because_of.{longest['cause']}", "")
     blanks["seen"] = clock(seen_in_windows(report))
     return blanks

@@ -244,3 +244,15 @@ def test_a_clock_that_counts_from_its_own_zero_is_not_said_to_be_hours_apart(eve
     assert "clocks 2:17 apart" in summary_line(report)
     report["sources"][1]["scale"] = "elapsed"
     assert "apart" not in summary_line(report)
+
+
+def test_a_figure_from_a_group_that_stands_apart_counts_from_the_time_zero_of_that_group(events, make):
+    report = events["vf"]()
+    basis = {"wall": None, "basis": "pulseless", "marks": []}
+    sheet = make.source("apart", "apart.csv", "person")
+    report["apart"] = [events["vf"]() | {"time_zero": basis, "sources": [sheet]}]
+    rosc = next(one for one in report["figures"] if one["name"] == "time_to_rosc")
+    assert "after recognition" in by_figure(report)["time_to_rosc"].text
+    rosc["marks"] = ["apart:7"]
+
+    assert "after loss of the pulse" in by_figure(report)["time_to_rosc"].text

@@ -56,7 +56,9 @@ def layout(reports: Reports, search: str, event_id: str) -> Component:
         html.Div(id=LEAD),
         html.P(id=STATUS, role="status", className="status bad"),
         html.Div(id=ROWS, **{"data-frame": FRAME}),
-        html.Details([html.Summary(say("clock_page.twin")), html.Div(id=TWIN, className="scroll")]),
+        html.Details(
+            [html.Summary(say("clock_page.twin")), html.Div(id=TWIN, className="scroll")], className="twin"
+        ),
         html.Div(id=SOURCES),
         shell.store(FRAME),
         shell.store(SET),
