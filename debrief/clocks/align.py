@@ -193,7 +193,7 @@ def _placed(
         if name == reference.source_id:
             continue
         clock, told = evidence.known(side, first, bases[name], stale_after_days)
-        problems += told
+        problems += [one for one in told if one not in problems]
         if clock is not None:
             clocks[name] = clock
     tried: dict[str, list[Match]] = {}

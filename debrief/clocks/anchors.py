@@ -109,11 +109,14 @@ def _key(kind: str, detail: str | None) -> str | None:
 def _stretches(
     kind_names: list[str], kind: Ints, time: Ints, keys: Codebook[str]
 ) -> list[tuple[Ints, Ints, Ints]]:
-    """Return where stretches of single compressions begin and end, as keys, times and rows."""
+    """Return where stretches of single compressions begin, as keys, times and rows.
+
+    Where they end is known to a beat only.
+    """
     if "compression" not in kind_names:
         return []
     rows = np.flatnonzero(kind == kind_names.index("compression"))
     rows = rows[np.argsort(time[rows], kind="stable")]
     apart = np.flatnonzero(np.diff(time[rows]) > SILENCE_US)
-    ends = [("start", rows[np.append(0, apart + 1)]), ("stop", rows[np.append(apart, len(rows) - 1)])]
-    return [(np.full(len(at), keys[name]), time[at], at) for name, at in ends]
+    first = rows[np.append(0, apart + 1)]
+    return [(np.full(len(first), keys["start"]), time[first], first)]

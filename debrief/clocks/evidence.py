@@ -31,6 +31,9 @@ CLOSE_BY_S = 300.0
 OFFERED, MOST_OFFERED = 25.0, 4
 """Other ways to match are offered where they explain less by no more than so much, in logs; and how many."""
 
+IN_TURN = 0.85
+"""Share of shared marks that must lie before or after the moment at which a clock was set."""
+
 ENOUGH = 3
 """So many shared marks can gainsay a stated offset, or show that a clock was set right halfway."""
 
@@ -280,10 +283,19 @@ def set_midway(side: Side, other: Side, base: int, best: Match) -> Match | None:
     found = matching.matches(moved.take(left), other.anchors.take(rest), sides)
     if not clear(found) or len(found[0].pairs) < ENOUGH:
         return None
-    time = moved.time[left[found[0].pairs[:, 0]]]
-    first, last = moved.time[taken].min(), moved.time[taken].max()
     apart = found[0].bounds_s[2] < best.bounds_s[1] or found[0].bounds_s[1] > best.bounds_s[2]
-    return found[0] if apart and (time.max() < first or time.min() > last) else None
+    when = other.anchors.time  # on its own clock, one that was set back may show the same times twice
+    turned = in_turn(when[theirs], when[rest[found[0].pairs[:, 1]]])
+    return found[0] if apart and turned >= IN_TURN else None
+
+
+def in_turn(first: Ints, second: Ints) -> float:
+    """Return the share of times that lie right where one moment parts the first from the second, 0.5 to 1."""
+    time = np.concatenate([first, second])
+    late = np.repeat([0, 1], [len(first), len(second)])[np.argsort(time, kind="stable")]
+    # how many of the second lie before each place, and of the first at or after it
+    wrong = np.append(0, np.cumsum(late)) + np.append(np.cumsum((1 - late)[::-1])[::-1], 0)
+    return float(max(len(time) - wrong.min(), wrong.max()) / len(time))
 
 
 def shifted(match: Match, by_us: int) -> Match:

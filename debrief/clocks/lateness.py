@@ -22,6 +22,9 @@ LONGEST_LAG_S = 120.0
 JITTER_S = (0.1, 10.0)
 """Devices tell the same thing some time apart: a button is pressed, a detector makes up its mind. [s]"""
 
+RUNGS = 20
+"""Orders of magnitude of lateness that are looked at."""
+
 FEW = 2
 """Up to so many shared marks tell next to nothing of lateness."""
 
@@ -41,19 +44,29 @@ KEPT = 2000
 
 @dataclass(frozen=True)
 class Lateness:
-    """What may be true of lateness: the longest one, and how likely it is. Float64, shape (k,). [s]
+    """What may be true of lateness, each with how likely it is. Float64, shape (k,). [s]
 
-    ``side``: -1 where the source is written late, 0 where neither or both are.
+    ``own`` and ``other``: how late the source and the one beside it are written at most. With ``jitter``
+    neither is written, and ``own`` is how far apart the two may tell of one thing, either way.
     """
 
-    longest: Floats
+    own: Floats
+    other: Floats
     prior: Floats
-    side: int
-    both: bool = False
+    jitter: bool = False
 
     def widest_s(self, cells_us: tuple[int, int]) -> float:
         """Return how far apart two times of one occurrence can lie about their middle, both ways. [s]"""
-        return sum(map(to_s, cells_us)) + float(self.longest.max()) * (2 if self.both else 1)
+        return sum(map(to_s, cells_us)) + float((self.own + self.other).max())
+
+    def middle_s(self) -> Floats:
+        """Return how far the middle of the differences lies from the offset: float64, shape (k,). [s]"""
+        return np.zeros(len(self.own)) if self.jitter else (self.other - self.own) / 2
+
+    def boxes(self, cells_us: tuple[int, int]) -> tuple[tuple[float, ...], ...]:
+        """Return how wide each part of a difference is, for each lateness. [s]"""
+        cells_s = tuple(map(to_s, cells_us))
+        return tuple(cells_s + pair for pair in zip(self.own.tolist(), self.other.tolist(), strict=True))
 
 
 @dataclass(frozen=True)
@@ -98,7 +111,7 @@ def chained(own: Spread, through: Spread) -> Spread:
     return Spread(shift[order], own.lag[order])
 
 
-def assumed(pairs: int, cell_us: int, source_writes: bool, other_writes: bool) -> Lateness:
+def assumed(pairs: int, cells_us: tuple[int, int], writes: tuple[bool, bool]) -> Lateness:
     """Return what is assumed of lateness before the shared marks are looked at.
 
     Of a sheet kept to the minute up to a minute, as common practice is, unless the marks say otherwise; of a
@@ -109,20 +122,29 @@ def assumed(pairs: int, cell_us: int, source_writes: bool, other_writes: bool) -
     ----------
     pairs
         How many marks are shared.
-    cell_us
-        The coarser cell of the two sources. [us]
-    source_writes, other_writes
-        Whether a person writes the source, and the other it is matched with.
+    cells_us
+        The cells of the source and of the one beside it. [us]
+    writes
+        Whether a person writes the source, and the other.
     """
-    if not (source_writes or other_writes):
-        longest = np.geomspace(*JITTER_S, 16)
-        return Lateness(longest, np.full(16, 1 / 16), 0)
-    side = 0 if source_writes and other_writes else -1 if source_writes else 1
+    if not any(writes):
+        longest = np.geomspace(*JITTER_S, RUNGS)
+        return Lateness(longest, np.zeros(RUNGS), np.full(RUNGS, 1 / RUNGS), jitter=True)
+    rungs = RUNGS if sum(writes) == 1 else RUNGS // 2
+    (own, prior), (other, others) = (
+        _ladder(pairs, cell_us, rungs) if by_person else (np.zeros(1), np.ones(1))
+        for cell_us, by_person in zip(cells_us, writes, strict=True)
+    )
+    return Lateness(np.repeat(own, len(other)), np.tile(other, len(own)), np.outer(prior, others).ravel())
+
+
+def _ladder(pairs: int, cell_us: int, rungs: int) -> tuple[Floats, Floats]:
+    """Return longest latenesses of one writer, the usual one last, and how likely each is. [s]"""
     share = 0.95 if cell_us >= MINUTE_US else 0.5 if pairs <= FEW else 0.0
-    prior = np.append(np.full(20, (1 - share) / 20), share)
-    longest = np.append(np.geomspace(1.0, LONGEST_LAG_S, 20), LAG_S)
+    prior = np.append(np.full(rungs, (1 - share) / rungs), share)
+    longest = np.append(np.geomspace(1.0, LONGEST_LAG_S, rungs), LAG_S)
     held = prior > 0
-    return Lateness(longest[held], prior[held], side, side == 0)
+    return longest[held], prior[held]
 
 
 def density(widths_s: Sequence[float], step_s: float, half: int) -> Floats:
@@ -179,22 +201,24 @@ class Posterior:
         middle, low, high = self.offset[np.minimum(at, len(self.offset) - 1)].tolist()
         return middle, low, high
 
-    def lag_s(self, share: float = 0.975) -> float:
-        """Return how late marks are at most, as surely as the share. [s]"""
-        total = np.cumsum(self.weight.sum(axis=1)[order := np.argsort(self.lateness.longest)])
-        longest = self.lateness.longest[order]
-        return float(longest[min(int(np.searchsorted(total, share)), len(longest) - 1)])
+    def lags_s(self, share: float = 0.975) -> tuple[float, float]:
+        """Return how late the source and the other are at most, as surely as the share. [s]"""
+        by_lag = self.weight.sum(axis=1)
+        found = []
+        for longest in (self.lateness.own, self.lateness.other):
+            order = np.argsort(longest)
+            at = int(np.searchsorted(np.cumsum(by_lag[order]), share))
+            found.append(float(longest[order][min(at, len(order) - 1)]))
+        return found[0], found[1]
 
     def spread(self) -> Spread:
         """Return equally likely states drawn evenly from it."""
-        by_offset = self.weight.T
-        order = np.argsort(self.lateness.longest)
-        total = np.cumsum(by_offset[:, order].ravel())
+        order = np.argsort(self.lateness.own, kind="stable")
+        total = np.cumsum(self.weight.T[:, order].ravel())
         cell = np.searchsorted(total, (np.arange(KEPT) + 0.5) / KEPT * total[-1])
         at, lag = np.divmod(np.minimum(cell, total.size - 1), len(order))
-        lags = self.lateness.longest[order][lag] if self.lateness.side <= 0 else np.zeros(KEPT)
-        lags = lags if self.lateness.side or self.lateness.both else np.zeros(KEPT)
-        return Spread(np.rint(self.offset[at] * US).astype(np.int64), np.rint(lags * US).astype(np.int64))
+        lag_s = np.zeros(KEPT) if self.lateness.jitter else self.lateness.own[order][lag]
+        return Spread(np.rint(self.offset[at] * US).astype(np.int64), np.rint(lag_s * US).astype(np.int64))
 
 
 def glance(
@@ -238,19 +262,18 @@ def posterior(
 
 
 def _closer(lateness: Lateness, weight: Floats) -> Lateness:
-    """Return the same lateness, looked at more finely where it is likely; a longest one by itself is kept."""
-    count = 20 if len(lateness.longest) > 20 else len(lateness.longest)
-    if count < 16:
+    """Return the same lateness of one writer, looked at more finely where it is likely."""
+    one = lateness.own if lateness.own.any() else lateness.other
+    if not RUNGS <= len(one) <= RUNGS + 1:
         return lateness
-    ladder = lateness.longest[:count]
-    likely = np.flatnonzero(weight[:count] > 1e-3 * weight.max())
-    if not len(likely):
-        return lateness
-    low, high = max(likely[0] - 1, 0), min(likely[-1] + 1, count - 1)
-    finer = np.geomspace(ladder[low], ladder[high], count)
-    share = lateness.prior[0] * (high - low + 1) / count  # as much for each as the ladder gave its like
-    prior = np.append(np.full(count, share), lateness.prior[count:])
-    return Lateness(np.append(finer, lateness.longest[count:]), prior, lateness.side, lateness.both)
+    likely = np.flatnonzero(weight[:RUNGS] > 1e-3 * weight[:RUNGS].max())
+    low, high = max(likely[0] - 1, 0), min(likely[-1] + 1, RUNGS - 1)
+    finer = np.append(np.geomspace(one[low], one[high], RUNGS), one[RUNGS:])
+    share = lateness.prior[0] * (high - low + 1) / RUNGS  # as much for each as the ladder gave its like
+    prior = np.append(np.full(RUNGS, share), lateness.prior[RUNGS:])
+    none = np.zeros(len(finer))
+    own, other = (finer, none) if lateness.own.any() else (none, finer)
+    return Lateness(own, other, prior, lateness.jitter)
 
 
 def _over(
@@ -265,10 +288,8 @@ def _over(
     offset = np.linspace(*within_s, steps + 1)
     step_s = float(within_s[1] - within_s[0]) / steps
     half = int(np.ceil(lateness.widest_s(cells_us) / 2 / step_s)) + 1
-    sides = 2 if lateness.both else 1
-    boxes = tuple((*map(to_s, cells_us), *[longest_s] * sides) for longest_s in lateness.longest.tolist())
-    gains = _gains(boxes, step_s, half)
-    late = np.rint(lateness.side * lateness.longest / 2 / step_s).astype(np.int64)
+    gains = _gains(lateness.boxes(cells_us), step_s, half)
+    late = np.rint(lateness.middle_s() / step_s).astype(np.int64)
     # differences by step; those too far off for any offset within the bounds are strays
     room = half + int(np.abs(late).max())
     place = np.rint((difference_s - within_s[0]) / step_s).astype(np.int64) + room

@@ -64,13 +64,10 @@ class Match:
 
     def stretch(self, cells: tuple[int, int]) -> tuple[int, int]:
         """Return which differences of one occurrence are likely, once the offset is. [us]"""
-        lateness = self.found.lateness
         _, low_s, high_s = self.found.bounds_s(0.99)
-        lag_s, cell_s = self.found.lag_s(), to_s(sum(cells)) / 2
-        # of two who write either may be late; of two devices either by half
-        before = after = lag_s if lateness.both else lag_s / 2
-        if lateness.side:
-            before, after = (lag_s, 0.0) if lateness.side < 0 else (0.0, lag_s)
+        cell_s, (before, after) = to_s(sum(cells)) / 2, self.found.lags_s()
+        if self.found.lateness.jitter:
+            before = after = before / 2
         return round((low_s - before - cell_s) * US), round((high_s + after + cell_s) * US)
 
 
@@ -198,7 +195,7 @@ class Two:
         """Return what pairs tell of the offset."""
         known_s = None if self.known_us is None else (to_s(self.known_us[0]), to_s(self.known_us[1]))
         difference_s = self.apart[pairs[:, 0], pairs[:, 1]] / US
-        lateness = assumed(len(pairs), max(self.cells), self.sides.source_writes, self.sides.other_writes)
+        lateness = assumed(len(pairs), self.cells, (self.sides.source_writes, self.sides.other_writes))
         found = (posterior if closely else glance)(difference_s, self.cells, lateness, known_s)
         return Match(
             pairs, found, self.speaks_for(pairs) + found.fits + _prior(self.sides, found.bounds_s()[0])
@@ -215,13 +212,22 @@ class Two:
     def paired(self, stretch: tuple[int, int]) -> Ints:
         """Return pairs one to one and in order: as many as can be, then as near as can be; (n, 2)."""
         low, high = stretch
-        near = np.abs(self.apart - (low + high) // 2)
-        cost = np.where(self.can_be & (self.apart >= low) & (self.apart <= high), near, -1)
-        found = []
-        for key in np.unique(self.source.key).tolist():
-            mine, theirs = np.flatnonzero(self.source.key == key), np.flatnonzero(self.other.key == key)
-            found += [(mine[i], theirs[j]) for i, j in in_order(cost[np.ix_(mine, theirs)])]
-        return np.array(sorted(found), np.int64).reshape(-1, 2)
+        can_be = self.can_be & (self.apart >= low) & (self.apart <= high)
+        mine, theirs = np.nonzero(can_be)
+        # marks that can be one with a single other are a pair, and cross no other pair of a stretch
+        alone = (np.bincount(mine, minlength=len(self.source))[mine] == 1) & (
+            np.bincount(theirs, minlength=len(self.other))[theirs] == 1
+        )
+        found = [np.column_stack([mine[alone], theirs[alone]])]
+        rest, others = np.unique(mine[~alone]), np.unique(theirs[~alone])
+        for key in np.unique(self.source.key[rest]).tolist():
+            rows, columns = rest[self.source.key[rest] == key], others[self.other.key[others] == key]
+            block = np.ix_(rows, columns)
+            near = np.abs(self.apart[block] - (low + high) // 2)
+            pairs = in_order(np.where(can_be[block], near, -1))
+            found += [np.array([(rows[i], columns[j]) for i, j in pairs], np.int64).reshape(-1, 2)]
+        joined = np.concatenate(found)
+        return joined[np.lexsort((joined[:, 1], joined[:, 0]))]
 
 
 def _prior(sides: Sides, offset_s: float) -> float:
