@@ -23,6 +23,7 @@ from debrief.model.times import to_s, to_us
 from debrief.picture.captions import wall_at
 from debrief.picture.layout import lay_out
 from debrief.picture.plain import Picture
+from debrief.reports.making import is_invented
 from debrief.words import language
 
 KEPT = 12
@@ -157,8 +158,8 @@ class Reports:
 
     def invented(self, event_id: str) -> bool:
         """Return whether nothing of an event happened: a sample, or one whose setting says so."""
-        setting = str(entry(event_id, self.shelf.folder(event_id)).settings.get("setting") or "")
-        return event_id in sample_paths() or setting.casefold().startswith("invented")
+        setting = entry(event_id, self.shelf.folder(event_id)).settings.get("setting")
+        return event_id in sample_paths() or is_invented(setting)
 
     def get(self, event_id: str, edition: str | None = None, beside: str | None = None) -> Measured:
         """Return an event as its folder stands now, in the language spoken now.

@@ -25,6 +25,7 @@ def register(server: Flask, reports: Reports) -> None:
                 measured.report,
                 paper_named(request.args.get("paper")),
                 spoken=spoken(measured.report, read_talk(measured.folder)),
+                confidentiality=measured.assessment.edition.confidentiality,
                 invented=reports.invented(event_id),
                 form=form,
             )

@@ -13,6 +13,9 @@ from debrief.resources import shipped
 from debrief.talk.kept import read_talk
 from debrief.words import say
 
+_NAMED = 5
+"""How many of several events a refusal names."""
+
 
 def sheet_of(
     paths: Sequence[Path], *, joined: bool, settings: Settings, asked: Asked, paper: str = "a4"
@@ -48,16 +51,15 @@ def sheet_of(
         paper,
         spoken=spoken(report, read_talk(found[0].paths[0])),
         confidentiality=assessment.edition.confidentiality,
-        invented=is_invented(report["event"].get("setting"), paths),
+        invented=is_invented(report["event"].get("setting")) or any(map(_came_along, paths)),
     )
 
 
-_NAMED = 5
+def is_invented(setting: object) -> bool:
+    """Return whether an event's setting says that nothing of it happened."""
+    return str(setting or "").casefold().startswith("invented")
 
 
-def is_invented(setting: str | None, paths: Sequence[Path] = ()) -> bool:
-    """Return whether nothing of an event happened: its setting says so, or it came with the software."""
-    samples = shipped("sample_events").resolve()
-    return (setting or "").casefold().startswith("invented") or any(
-        path.resolve().is_relative_to(samples) for path in paths
-    )
+def _came_along(path: Path) -> bool:
+    """Return whether a path is one of the invented events that come with the software."""
+    return path.resolve().is_relative_to(shipped("sample_events").resolve())

@@ -58,6 +58,15 @@ def test_what_was_kept_of_the_talk_is_on_it(client, shelf):
     assert say("talk.question.went_well") not in text
 
 
+@poppler
+def test_the_sites_line_of_confidentiality_is_on_it(shelf, tmp_path):
+    site = tmp_path / "site.toml"
+    site.write_text('confidentiality = "For the committee alone."\n')
+    client = create_app(shelf, site=site).server.test_client()
+
+    assert "For the committee alone." in text_of(client.get(f"{EVENT}.pdf", headers=LOCAL).data)
+
+
 def test_the_picture_is_a_picture(client):
     sent = client.get(f"{EVENT}.png?paper=letter", headers=LOCAL)
 
