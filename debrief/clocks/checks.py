@@ -6,12 +6,14 @@ the event, days away, is bounded by how much clocks drift.
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from functools import partial
 from itertools import pairwise
 
 import numpy as np
 
 from debrief.clocks.drift import DRIFT_US, MOST, columns_of, drift_words, line_of, stretches_of
 from debrief.clocks.readings import Reading, read_checks
+from debrief.clocks.wall import Wall
 from debrief.model.event import ClockCheck, Source
 from debrief.model.problems import Problem, problem
 from debrief.model.times import DAY_US
@@ -20,6 +22,10 @@ from debrief.words import fold, say
 STALE_DAYS = 30.0
 """After how long a check is stale, unless the site says otherwise. Clocks are to be set right at least once a
 month (J. P. Ornato and others, Ann Emerg Med 1998;31:483-7). [days]"""
+
+
+DATED = ("utc", "local")
+NO_ZONE = Wall("local", None)
 
 
 @dataclass(frozen=True)
@@ -45,6 +51,7 @@ def fitted(
     *,
     reference: str,
     dated: bool = True,
+    wall: Wall = NO_ZONE,
     stale_after_days: float = STALE_DAYS,
 ) -> Fitted:
     """Return where a clock stood at the event by at least one reading of it.
@@ -55,6 +62,8 @@ def fitted(
         The time of the event on this clock, from 1970-01-01; where not ``dated``, from midnight. [us]
     reference
         What the clock beside it is called.
+    wall
+        Where it hangs: whether its hours changed between check and event.
     stale_after_days
         How old a check may be before it is said to be stale.
     """
@@ -62,15 +71,23 @@ def fitted(
         return _undated_event(readings, at_us, reference, stale_after_days)
     usable = [_near(reading, at_us) for reading in readings if dated or not reading.placed]
     found, stretch = _between_settings(sorted(usable, key=lambda reading: reading.at), at_us, reference)
-    away = min(abs(reading.at - at_us) for reading in stretch) / DAY_US
-    if away <= stale_after_days:
-        return found
-    told = problem("check_stale", days=f"{away:.0f}", limit=f"{stale_after_days:g}")
-    return replace(found, problems=(*found.problems, told))
+    nearest = min(stretch, key=lambda reading: abs(reading.at - at_us))
+    days = abs(nearest.at - at_us) / DAY_US
+    told = []
+    if days > stale_after_days:
+        told.append(problem("check_stale", days=f"{days:.0f}", limit=f"{stale_after_days:g}"))
+    if wall.ahead(nearest.at) != wall.ahead(at_us):
+        told.append(problem("check_other_hour", zone=wall.zone, date=nearest.date))
+    return replace(found, problems=(*found.problems, *told))
 
 
 def from_checks(
-    source: Source, reference: Source, at_us: int, *, stale_after_days: float = STALE_DAYS
+    source: Source,
+    reference: Source,
+    at_us: int,
+    *,
+    base: int = 0,
+    stale_after_days: float = STALE_DAYS,
 ) -> tuple[Fitted | None, tuple[Problem, ...]]:
     """Return where a source's clock stood against the reference at the event, by the checks of both.
 
@@ -81,53 +98,77 @@ def from_checks(
     ----------
     at_us
         The time of the event as the source has it, in source time. [us]
+    base
+        What brings source time onto the scale of the reference: zones and days, not the offset. [us]
 
     Returns
     -------
     fitted
-        Null where no check says how the two stand; its own problems are among those returned.
+        Null where no check says how the two stand.
     problems
-        What is wrong with the checks.
+        What is wrong with the checks of either.
     """
     own = {fold(name) for name in (reference.source_id, reference.name, reference.file) if name}
-    counts = source.scale == "elapsed", reference.scale == "elapsed"
-    dated = source.scale != "clock"
-    name = reference.name or reference.file
     direct = [check for check in source.checks if check.against is None or fold(check.against) in own]
-    readings, problems = read_checks(direct, counts)
-    found: Fitted | None = None
-    if readings:
-        found = fitted(readings, at_us, reference=name, dated=dated, stale_after_days=stale_after_days)
-    others = dict.fromkeys(check.against for check in source.checks if check not in direct and check.against)
+    others = dict.fromkeys(fold(check.against or "") for check in source.checks if check not in direct)
+    borrowed = source.scale in ("clock", "elapsed") and reference.scale in DATED  # the day is the reference's
+    here = at_us + base if borrowed else at_us
+    dated = borrowed or source.scale in DATED
+    fits = partial(_fit, dated=dated, stale_after_days=stale_after_days)
+    problems: list[Problem] = []
+    at = at_us if source.scale == "elapsed" else here
+    found = fits(source, direct, at, reference.name or reference.file, problems, reference)
     lacking = []
-    for against in others if found is None else ():
-        mine, bad = read_checks(_against(source, against), (counts[0], False))
-        theirs, worse = read_checks(_against(reference, against), (counts[1], False))
-        problems += [*bad, *worse]
-        if mine and not theirs:
-            lacking.append(problem("check_against_other", against=against, reference=name))
-        if mine and theirs and found is None:
-            first = fitted(mine, at_us, reference=against, dated=dated, stale_after_days=stale_after_days)
-            found = _across(
-                first,
-                fitted(
-                    theirs,
-                    theirs[0].at if counts[1] else at_us + first.offset,
-                    reference=against,
-                    dated=dated and not counts[0],
-                    stale_after_days=stale_after_days,
-                ),
-                against,
-            )
-    if found is not None:
-        problems += found.problems
-    else:
-        problems += lacking
-    return found, tuple(replace(told, source_id=source.source_id) for told in problems)
+    for third in others if found is None else ():
+        mine, theirs = _against(source, third), _against(reference, third)
+        name = mine[0].against or third
+        first = fits(source, mine, at, name, problems)
+        if first is None:
+            continue
+        counts = reference.scale == "elapsed"  # from another zero every time
+        second = None if counts else fits(reference, theirs, here + first.offset, name, problems)
+        if second is None:
+            known = {"against": name, "reference": reference.name or reference.file}
+            lacking.append(problem("check_against_other", source.source_id, **known))
+            continue
+        found = _across(first, second, name)
+        break
+    if found is None:
+        return None, (*problems, *lacking)
+    return replace(found, at=at_us), tuple(problems)
+
+
+def _fit(
+    source: Source,
+    checks: Sequence[ClockCheck],
+    at_us: int,
+    name: str,
+    problems: list[Problem],
+    reference: Source | None = None,
+    *,
+    dated: bool,
+    stale_after_days: float,
+) -> Fitted | None:
+    """Return a clock by some of its checks, null where none can be read, and add to the problems."""
+    counts = source.scale == "elapsed", reference is not None and reference.scale == "elapsed"
+    readings, told = read_checks(checks, counts)
+    found = None
+    if readings:
+        found = fitted(
+            readings,
+            at_us,
+            reference=name,
+            dated=dated,
+            wall=Wall.of(source),
+            stale_after_days=stale_after_days,
+        )
+        told += found.problems
+    problems += [replace(one, source_id=source.source_id) for one in told]
+    return found
 
 
 def _against(source: Source, name: str) -> list[ClockCheck]:
-    return [check for check in source.checks if check.against and fold(check.against) == fold(name)]
+    return [check for check in source.checks if check.against and fold(check.against) == name]
 
 
 def _across(source: Fitted, reference: Fitted, against: str) -> Fitted:
@@ -139,7 +180,6 @@ def _across(source: Fitted, reference: Fitted, against: str) -> Fitted:
         low=source.low - reference.high,
         high=source.high - reference.low,
         text=say("clocks.by_other_clock", against=against, source=source.text, reference=reference.text),
-        problems=(*source.problems, *reference.problems),
     )
 
 

@@ -223,6 +223,49 @@ def test_a_check_against_a_clock_that_the_reference_never_met_says_nothing_and_i
     assert "The log" in problems[0].message
 
 
+def test_a_source_without_a_date_has_the_day_of_the_reference():
+    sheet = source("sheet", check(-10, 9), scale="clock")
+    found, problems = from_checks(sheet, source("log"), 14 * HOUR_US, base=on_clock(0) - 14 * HOUR_US)
+
+    assert (seconds(found.offset), found.at, problems) == (9, 14 * HOUR_US, ())
+    assert found.high - found.offset == pytest.approx(to_us(1 + 10), abs=US // 100)
+
+
+def test_a_source_from_its_own_zero_is_placed_by_a_third_clock_that_the_reference_was_checked_against():
+    sheet = source("sheet", ClockCheck("10:00", "14:05:00", against="watch"), scale="elapsed")
+    log = source("log", check(0, 30, against="watch"))
+    found, _ = from_checks(sheet, log, 600 * US, base=on_clock(0) - 14 * HOUR_US)
+
+    assert (found.offset, found.at) == (14 * HOUR_US - 330 * US, 600 * US)
+    assert found.high - found.low < to_us(8)
+
+
+def test_a_reference_from_its_own_zero_cannot_be_met_through_a_third_clock():
+    mine, theirs = check(0, 9, against="watch"), ClockCheck("10:00", "14:05:00", against="watch")
+    found, problems = from_checks(source("sheet", mine), source("log", theirs, scale="elapsed"), on_clock(0))
+
+    assert found is None
+    assert [told.code for told in problems] == ["check_against_other"]
+
+
+def test_what_is_wrong_with_the_checks_of_the_reference_is_told_of_the_reference():
+    mine, theirs = check(0, 9, against="network time"), check(-40, -4, against="network time")
+    found, problems = from_checks(source("sheet", mine), source("log", theirs), on_clock(1))
+
+    assert found is not None
+    assert [(told.code, told.source_id) for told in problems] == [("check_stale", "log")]
+
+
+@pytest.mark.parametrize(("day", "told"), [(20, False), (30, True)])
+def test_a_check_from_before_the_hours_changed_is_told(day, told):
+    """In 2026 the hours of Dublin changed on 29 March, 25 days after the first."""
+    here = Source("sheet", "sheet.csv", "device", "text", "utc", zone="Europe/Dublin", checks=(check(0, 9),))
+    found, problems = from_checks(here, source("log"), on_clock(day), stale_after_days=90)
+
+    assert seconds(found.offset) == 9
+    assert [one.code for one in problems] == (["check_other_hour"] if told else [])
+
+
 def test_a_check_against_the_reference_itself_goes_before_one_by_a_third_clock():
     checks = (check(0, 9, against="network time"), check(0, 20))
     found, problems = from_checks(
