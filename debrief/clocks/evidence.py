@@ -125,7 +125,7 @@ def known(
         clock = _said(side, source.clock, base, _name(reference.source))
     else:
         found, problems = from_checks(
-            source, reference.source, side.middle, stale_after_days=stale_after_days
+            source, reference.source, side.middle, base=base, stale_after_days=stale_after_days
         )
         if found is None:
             return None, problems
