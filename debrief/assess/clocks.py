@@ -58,10 +58,13 @@ def _other(match: Match) -> contract.ClockOther:
 
 
 def borrowed(figures: list[contract.Figure], apart: Sequence[contract.Report]) -> list[contract.Figure]:
-    """Return figures, those without data taken from a group apart that has them, with its own time zero."""
+    """Return figures, those without a value taken from a group apart that has them, with its own time zero.
+
+    What a registry counts is the event as a whole, by its own rule, and is never borrowed.
+    """
     written = []
     for figure in figures:
-        if figure["verdict"] == "no_data" and figure["value"] is None:
+        if figure["value"] is None and not figure["name"].startswith("registry_"):
             for report in apart:
                 theirs = next((one for one in report["figures"] if one["name"] == figure["name"]), None)
                 if theirs is not None and theirs["value"] is not None:
