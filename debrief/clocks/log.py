@@ -7,13 +7,13 @@ appended too. A source that is called as a device on the log has that device's c
 import json
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
-from datetime import UTC, date, datetime
+from datetime import UTC, date, datetime, timedelta
 from functools import cached_property
 from pathlib import Path
 from typing import Any
 from uuid import uuid4
 
-from debrief.clocks.readings import Reading, read_check
+from debrief.clocks.readings import Reading, is_day, is_reading, read_check
 from debrief.errors import BadSetting, NotKept, UnreadableFile
 from debrief.model.event import ClockCheck
 from debrief.model.problems import Problem
@@ -142,12 +142,14 @@ def new_check(device: str, check: ClockCheck, role: str = "") -> Entry:
         if len(text) > MOST or (key != "role" and not fold(text)):
             raise BadSetting(say(f"clock_log.bad_{key}", read=text[:MOST], most=MOST))
     for which, text in (("device", check.source_reads), ("reference", check.reference_reads)):
-        if isinstance(read_check(ClockCheck(text, text)), Problem):
+        if not is_reading(text):
             which = say(f"clock_log.which_{which}")
             raise BadSetting(say("clock_log.bad_reading", which=which, read=text[:MOST]))
-    day = today().isoformat() if check.date is None else check.date
-    if not _is_past(day):
-        raise BadSetting(say("clock_log.bad_date", read=day[:MOST], example=today().isoformat()))
+    here = today()
+    day = here.isoformat() if check.date is None else check.date
+    latest = here + timedelta(days=1)  # somewhere it may be tomorrow already
+    if not is_day(day) or day > latest.isoformat():
+        raise BadSetting(say("clock_log.bad_date", read=day[:MOST], example=here.isoformat()))
     reads = check.source_reads.strip(), check.reference_reads.strip()
     return Entry("", device, ClockCheck(*reads, day, against, check.then_set), role)
 
@@ -155,14 +157,6 @@ def new_check(device: str, check: ClockCheck, role: str = "") -> Entry:
 def today() -> date:
     """Return the day it is here."""
     return datetime.now().astimezone().date()
-
-
-def _is_past(text: str) -> bool:
-    """Tell whether a text is a day, and no day to come; somewhere it may be tomorrow already."""
-    try:
-        return len(text) == 10 and (date.fromisoformat(text) - today()).days <= 1
-    except ValueError:
-        return False
 
 
 def add(path: Path, entry: Entry) -> Entry:
@@ -209,11 +203,11 @@ def withdraw(path: Path, check_id: str, *, role: str = "", restore: bool = False
 
 def checks_of(entries: Iterable[Entry]) -> dict[str, tuple[ClockCheck, ...]]:
     """Return the checks that count of each device, by its folded label."""
-    checks: dict[str, tuple[ClockCheck, ...]] = {}
+    checks: dict[str, list[ClockCheck]] = {}
     for entry in entries:
         if not entry.withdrawn:
-            checks[entry.of[0]] = (*checks.get(entry.of[0], ()), entry.check)
-    return checks
+            checks.setdefault(fold(entry.device), []).append(entry.check)
+    return {device: tuple(found) for device, found in checks.items()}
 
 
 def devices(entries: Sequence[Entry]) -> list[str]:

@@ -92,21 +92,27 @@ def read_checks(
     return readings, problems
 
 
+def is_reading(text: str) -> bool:
+    """Tell whether a text is a reading of a clock that has hours."""
+    match = _CLOCK.fullmatch(text.strip())
+    return match is not None and (match[1] is None or is_day(match[1]))
+
+
 def _moment(text: str, elapsed: bool) -> _Moment | None:
     match = (_ELAPSED if elapsed else _CLOCK).fullmatch(text.strip())
     if match is None:
         return None
-    hours, minutes, seconds = (int(match[part] or 0) for part in (2, 3, 4))
-    time = hours * HOUR_US + minutes * MINUTE_US + seconds * US
-    decimals = match[5] or ""
-    cell = MINUTE_US if match[4] is None else US // 10 ** len(decimals)
+    day, hours, minutes, seconds, decimals = match.groups("")
+    time = int(hours or 0) * HOUR_US + int(minutes) * MINUTE_US + int(seconds or 0) * US
+    cell = US // 10 ** len(decimals) if seconds else MINUTE_US
     middle = time + int(decimals.ljust(6, "0")) + cell // 2
-    return None if match[1] and not _is_day(match[1]) else _Moment(middle, cell, match[1] or None)
+    return None if day and not is_day(day) else _Moment(middle, cell, day or None)
 
 
-def _is_day(text: str) -> bool:
+def is_day(text: str) -> bool:
+    """Tell whether a text is a day of the calendar, as YYYY-MM-DD."""
     try:
-        return bool(date.fromisoformat(text))
+        return len(text) == 10 and bool(date.fromisoformat(text))
     except ValueError:
         return False
 

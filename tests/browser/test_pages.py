@@ -12,6 +12,7 @@ EVENT = "/event/vf_log_and_sheet"
 PAGES = (
     "/",
     "/events",
+    "/checks",
     EVENT,
     f"{EVENT}/understood",
     "/event/newborn_at_birth",
@@ -51,7 +52,7 @@ def test_no_barrier_is_found_in_either_light(page, address, path):
     assert [] == barriers(page, options={"runOnly": ["color-contrast"]})
 
 
-@pytest.mark.parametrize("path", ["/", "/events", EVENT, f"{EVENT}/understood"])
+@pytest.mark.parametrize("path", ["/", "/events", "/checks", EVENT, f"{EVENT}/understood"])
 def test_on_a_tablet_nothing_is_cut_off_and_targets_are_large_enough(page, path):
     page.set_viewport_size({"width": 820, "height": 1180})
     shown(page, path)
