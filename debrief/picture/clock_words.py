@@ -8,6 +8,7 @@ from debrief.model.times import DAY_US, clock, to_s
 from debrief.model.values import THIN, number
 from debrief.words import say
 
+NBSP = "\u00a0"
 _EQUAL_S = 0.5
 """Clocks that stand no further apart are said to agree. [s]"""
 _DAY_S = to_s(DAY_US)
@@ -17,13 +18,11 @@ def apart_words(seconds: float) -> str:
     """Return a length of time as people say it, without its sign: ``1 min 42 s``, ``1 h 2 min``."""
     seconds = abs(seconds)
     if seconds < 9.95 and abs(seconds - round(seconds)) >= 0.05:
-        return say("clock_page.s", s=f"{seconds:.1f}", thin=THIN)
-    minutes, s = divmod(round(seconds), 60)
-    h, minute = divmod(minutes, 60)
-    key = "_".join(
-        name for name, said in (("h_min", h), ("min", minute and not h), ("s", s or not minutes)) if said
-    )
-    return say(f"clock_page.{key}", h=h, min=minute, s=s, thin=THIN)
+        return f"{seconds:.1f}{THIN}{say('clock_page.s')}"
+    whole = round(seconds)
+    counts = {"h": whole // 3600, "min": whole // 60 % 60, "s": whole % 60}
+    said = [f"{count}{THIN}{say(f'clock_page.{unit}')}" for unit, count in counts.items() if count]
+    return NBSP.join(said) or f"0{THIN}{say('clock_page.s')}"
 
 
 def name_of(source: SourceOut) -> str:
