@@ -11,7 +11,7 @@ from debrief.picture.text import problem_text
 from debrief.reports.spoken import Spoken
 from debrief.words import say
 
-_NAME, _CELL, _LINE, _SOURCE, _TEXT = 60, 120, 150, 185, 400
+_NAME, _CELL, _LINE, _SOURCE, _TEXT = 60, 120, 150, 201, 400
 """Longer names, cells, lines, sources and texts are cut, with an ellipsis. [letters]"""
 _ALIKE = 70
 """Sources that begin alike this far are one, cited for several things. [letters]"""
