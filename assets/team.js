@@ -36,10 +36,13 @@
 
   /* sending: in order, all that waits for one event at once; what cannot be kept is shown and tried again */
   let timer = null, sending = false, size = "";
-  function send(after) {
+  function later(after) {
     clearTimeout(timer);
     timer = setTimeout(flush, after);
-    if (queue.length && !sending) say("saving");
+  }
+  function send(after) {
+    later(after);
+    if (!find("#team-status.bad")) say("saving");
   }
   async function flush() {
     if (sending || !queue.length) return;
@@ -68,7 +71,7 @@
     }
     batch.forEach((one) => { delete one.sent; });
     sending = false;
-    if (queue.length) send(again);
+    if (queue.length) later(again);
     else if (!size) look();
   }
   async function look() {
