@@ -31,7 +31,7 @@ _LACKING = re.compile(r'the text `"(.+?)"` could not be displayed')
 _JOINERS = "\u200c\u200d\u200e\u200f"
 """Invisible, and needed to write some languages."""
 _BREAKS = re.compile(r"[\t-\r\x1c-\x1f\x85\u2028\u2029]")
-_LONG_WORD = re.compile(r"[^\s-]{25,}")
+_LONG_WORD = re.compile(r"[^\s-]{40,}")
 _PIECE = 8
 _LOCK = threading.Lock()
 
