@@ -9,6 +9,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from difflib import get_close_matches
 from functools import cache
+from math import exp
 from pathlib import Path
 from typing import Any
 
@@ -17,7 +18,8 @@ from debrief.assess import DRAWS
 from debrief.assess.findings import COVERED_AT_LEAST, HIGH, LOW
 from debrief.clocks.checks import STALE_DAYS
 from debrief.clocks.drift import DRIFT_US, STEP_US
-from debrief.clocks.lateness import LAG_S
+from debrief.clocks.lateness import LAG_S, LONGEST_LAG_S
+from debrief.clocks.matching import CLEAR
 from debrief.clocks.readings import READING_US
 from debrief.errors import BadSetting
 from debrief.importers.limits import MAX_BYTES
@@ -92,10 +94,11 @@ class Entry:
 
 @dataclass(frozen=True)
 class Block:
-    """A piece of a page: a heading, a paragraph, or a list with one text an item."""
+    """A piece of a page: a heading, a paragraph, a list with one text an item, or a table of ``rows``."""
 
     kind: str
     texts: tuple[str, ...]
+    rows: tuple[tuple[str, ...], ...] = ()
 
 
 @dataclass(frozen=True)
@@ -161,10 +164,23 @@ def pages() -> tuple[Page, ...]:
         "bend_s": f"{to_s(DRIFT_US) / 4:g}",
         "step_s": STEP_US // US,
         "stale_days": f"{STALE_DAYS:g}",
+        "late_s": f"{LONGEST_LAG_S:g}",
+        "clear": f"{exp(CLEAR):.0f}",
+        "measured": _measured(),
     }
     return tuple(
         _page(slug, (FOLDER / f"{slug}.md").read_text(encoding="utf-8").format(**numbers)) for slug in PAGES
     )
+
+
+def _measured() -> str:
+    """Return how well clocks were put right on invented events, as a table in Markdown."""
+    table = tomllib.loads((Path(__file__).parent / "clock_table.toml").read_text(encoding="utf-8"))
+    keys = ("kind", "events", "inside_percent", "width_90_s", "error_median_s", "figures_inside_percent")
+    lines = [[say(f"guide.clocks.{key}") for key in keys]]
+    for row in table["rows"]:
+        lines.append([say(f"guide.clocks.{row['kind']}"), *(f"{row[key]:,}" for key in keys[1:])])
+    return "\n".join(f"| {' | '.join(cells)} |" for cells in lines)
 
 
 def _page(slug: str, text: str) -> Page:
@@ -178,6 +194,9 @@ def _page(slug: str, text: str) -> Page:
         elif part.startswith("- "):
             items = "\n".join(part.splitlines()).removeprefix("- ").split("\n- ")
             blocks.append(Block("list", tuple(" ".join(item.split()) for item in items)))
+        elif part.startswith("| "):
+            rows = (line.strip("| ").split(" | ") for line in part.splitlines())
+            blocks.append(Block("table", (), tuple(map(tuple, rows))))
         else:
             blocks.append(Block("paragraph", (joined,)))
     return Page(slug, title.removeprefix("# "), tuple(blocks))

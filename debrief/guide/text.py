@@ -43,6 +43,10 @@ def page_text(page: Page, width: int) -> str:
             lines.append("")
         if block.kind == "heading":
             lines.append(block.texts[0])
+        elif block.kind == "table":
+            names, *rows = block.rows
+            said = ("; ".join(f"{n}: {cell}" for n, cell in zip(names, row, strict=True)) for row in rows)
+            lines += _listed(list(said), width, True)
         else:
             lines += _listed(list(block.texts), width, block.kind == "list")
     return "\n".join(lines)

@@ -57,6 +57,22 @@ def _links(named: Iterable[tuple[str, str]]) -> Component:
 def _block(block: guide.Block) -> Component:
     if block.kind == "list":
         return html.Ul([html.Li(text) for text in block.texts])
+    if block.kind == "table":
+        names, *rows = block.rows
+        return html.Div(
+            html.Table(
+                [
+                    html.Thead(html.Tr([html.Th(name, scope="col") for name in names])),
+                    html.Tbody(
+                        [
+                            html.Tr([html.Th(first, scope="row"), *(html.Td(cell) for cell in rest)])
+                            for first, *rest in rows
+                        ]
+                    ),
+                ]
+            ),
+            className="wide",
+        )
     return html.H2(block.texts[0]) if block.kind == "heading" else html.P(block.texts[0])
 
 
