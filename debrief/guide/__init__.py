@@ -42,7 +42,7 @@ from debrief.words import say
 
 FOLDER = Path(__file__).parent / "english"
 
-PAGES = ("files", "certainty", "clocks", "limits")
+PAGES = ("files", "certainty", "clocks", "talk", "limits")
 """The pages of help, in the order in which they are read: Markdown files in ``english/``."""
 
 GROUPS: dict[str, tuple[str, ...]] = {

@@ -144,9 +144,9 @@ def _first(report: Report, figure_name: str, kind: str, detail: str | None) -> I
 
 
 def _asked(figure: Figure) -> Target | None:
-    """Return what is asked of a figure, where it applies."""
+    """Return what is asked of a figure, where it is known to apply."""
     asked = figure["target"] or next(iter(figure["other_targets"]), None)
-    return None if asked is None or asked["verdict"] == "not_applicable" else asked
+    return None if asked is None or asked["verdict"] in ("not_applicable", "no_data") else asked
 
 
 def _behind(report: Report, marks: Sequence[str], kind: str, detail: str | None) -> Occurrence | None:

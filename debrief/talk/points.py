@@ -130,7 +130,8 @@ def _cause(told: _Told, name: str, rule: Rule) -> Iterator[Point]:
         value="{value}",
     )
     spans = tuple((pause["start"], pause["end"]) for pause in pauses)
-    sentence = _sentence("hands_off_time", template, largest.text, spans)
+    value = value_words(largest.seconds, "s", "pause")
+    sentence = _sentence("hands_off_time", template, value, spans)
     marks = tuple(dict.fromkeys(mark for pause in pauses for mark in pause["marks"]))
     yield Point(name, f"cause:{largest.cause}", say(f"talk.question.{largest.cause}"), sentence, marks)
 

@@ -287,7 +287,7 @@ def test_the_talk_days_later_shows_what_was_written_at_once_and_two_editions(pag
 
 def test_the_timeline_follows_the_light(page):
     opened(page)
-    colour = "getComputedStyle(document.querySelector('#team-timeline svg > rect')).fill"
+    colour = "getComputedStyle(document.querySelector('#team-timeline svg > text')).fill"
     light = page.evaluate(colour)
     page.get_by_role("button", name="Light or dim").click()
 

@@ -68,6 +68,13 @@ def test_where_the_target_does_not_apply_there_is_no_stretch_and_no_verdict():
     assert words(picture)["first:drug"] == "6:40"
 
 
+def test_where_nobody_knows_whether_the_target_applies_there_is_no_verdict():
+    picture = strip(row(90, "shock"), start=[row(0, "recognition")])
+
+    assert item(picture, "first:shock").role == "told"
+    assert words(picture)["first:shock"] == "1:30"
+
+
 @pytest.mark.parametrize("rows", [(), (row(50, "rosc"),)])
 def test_without_shock_and_dose_there_is_no_strip(rows):
     assert strip(*rows) is None

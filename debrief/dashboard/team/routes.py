@@ -151,7 +151,7 @@ def for_the_team(report: Report, stretch: tuple[float, float] | None, width: int
     }
     picture = lay_out(few, stretch, width)
     ticks = tuple(replace(tick, wall="") for tick in picture.ticks)
-    return replace(picture, height=picture.axis_y + 26, ticks=ticks, caption="")
+    return replace(picture, height=picture.axis_y + 44, ticks=ticks)
 
 
 def answer(event: Measured, reports: Reports, sitting: str) -> Mapping[str, Any]:
