@@ -78,7 +78,10 @@ def judge(seed: int, made: Made, *, name: str = "sheet", draws: int = 500, figur
     if clock is None:
         return Judged(seed, len(shared), None, None, None)
     error = clock["offset"] - made.offset_s[name]
-    if "clock" in (scales[name], scales[first]):
+    if {"clock", "elapsed"} & {
+        scales[name],
+        scales[first],
+    }:  # of which day such a time is, is another question
         error = (error + DAY_S / 2) % DAY_S - DAY_S / 2
     paired = [(pair["mark"], pair["other"]) for given in clock["evidence"] for pair in given["pairs"]]
     wrong = sum(made.happened[one] != made.happened[other] for one, other in paired)

@@ -6,6 +6,7 @@ from debrief.model.event import Event
 from tests.clock_world import DAY_S, FINE_S, LOG, MINUTE, SECOND, Made, Pen, made
 
 HOUR_S = 3600.0
+CORRECTED_S = 420.0
 SECOND_SHEET = replace(MINUTE, name="other")
 SENSOR = Pen("sensor", "sensor", 0.01, frozenset({"compression"}), forgets=0)
 
@@ -38,9 +39,9 @@ def one_shared(seed: int) -> Made:
     return only_shared(made(seed, LOG, SECOND), 1)
 
 
-def corrected(seed: int, by_s: float = 420.0) -> Made:
+def corrected(seed: int) -> Made:
     """Return a log and a sheet whose clock was set back in the middle of the event."""
-    return made(seed, LOG, replace(SECOND, jump_s=by_s))
+    return made(seed, LOG, replace(SECOND, jump_s=CORRECTED_S))
 
 
 def an_hour_off(seed: int) -> Made:

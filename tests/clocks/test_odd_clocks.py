@@ -44,6 +44,20 @@ def test_an_hour_off_is_offered_as_a_clock_never_moved():
         assert "clock_never_moved" in codes
 
 
+def test_a_clock_set_midway_is_told_where_either_part_has_marks_enough():
+    """Bounds hold the offset before it, and that after it."""
+    told = 0
+    for seed, entry in zip(SEEDS, sheets("corrected"), strict=True):
+        codes = [problem["code"] for problem in report("corrected", seed)["problems"]]
+        midway = "clock_set_midway" in codes
+        told += midway
+        if midway:
+            assert entry.low_s <= 0
+            assert entry.high_s >= clock_variants.CORRECTED_S
+
+    assert told >= len(SEEDS) / 2
+
+
 @pytest.mark.parametrize(
     ("variant", "name"),
     [
@@ -54,7 +68,9 @@ def test_an_hour_off_is_offered_as_a_clock_never_moved():
         ("three_sources", "sheet"),
         ("three_sources", "other"),
         ("newest_first", "sheet"),
+        ("two_unlike_sheets", "other"),
         ("with_sensor", "sheet"),
+        ("with_sensor", "sensor"),
     ],
 )
 def test_odd_events_are_aligned_about_as_often_as_their_bounds_say(variant, name):
