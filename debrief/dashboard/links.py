@@ -10,7 +10,7 @@ from debrief.dashboard import shell
 from debrief.dashboard.answers import SEPARATOR
 from debrief.dashboard.markup import Part
 from debrief.dashboard.reports import Measured
-from debrief.dashboard.written import take_out
+from debrief.dashboard.written import as_written, take_out
 from debrief.errors import BadSetting
 from debrief.importers import corrections
 from debrief.importers.corrections import OF_PAIRS, Action, Correction
@@ -65,7 +65,11 @@ def section(measured: Measured) -> list[Part]:
     asked = _asked(measured.report)
     to_answer = [one for one in told if asked.keys() & {*one["marks"]}]
     as_one = [one for one in told if len(one["marks"]) > 1 and one not in to_answer]
-    alone = [one for one in told if len(one["marks"]) == 1 and one not in to_answer and _near(one, told)]
+    alone = [
+        one
+        for one in told
+        if len(one["marks"]) == 1 and one not in to_answer and _near(one, one["lead"], told)
+    ]
     by_hand = _by_hand(measured)
     if not (to_answer or as_one or alone or by_hand):
         return []
@@ -97,7 +101,7 @@ def acts(measured: Measured, marks: Iterable[str]) -> Part:
     """Return what can be said of the occurrence that marks stand for, nothing where it is not one."""
     told = [one for one in measured.report["occurrences"] if one["kind"] in PAIRED]
     meant = [one for one in told if {*marks} & {*one["marks"]}]
-    if len(meant) != 1 or (len(meant[0]["marks"]) == 1 and not _near(meant[0], told)):
+    if len(meant) != 1 or (len(meant[0]["marks"]) == 1 and not _near(meant[0], meant[0]["lead"], told)):
         return None
     return html.Ul([_entry(measured, meant[0], told, {}, at="picked-")], className="links")
 
@@ -153,22 +157,15 @@ def _place(one: Occurrence) -> str:
     return f"one-{one['id']}"
 
 
-def _sources(one: Occurrence) -> set[str]:
-    return {mark.partition(":")[0] for mark in one["marks"]}
-
-
-def _near(one: Occurrence, told: Sequence[Occurrence]) -> list[Occurrence]:
-    """Return what an occurrence could be one with, the nearest first."""
+def _near(one: Occurrence, mark: str, told: Sequence[Occurrence]) -> list[Occurrence]:
+    """Return what a mark of an occurrence could be one with instead, the nearest first."""
+    source, drug = mark.partition(":")[0], one["detail"] if one["kind"] == "drug" else None
     alike = [
         other
         for other in told
         if other["kind"] == one["kind"]
-        and not _sources(other) & _sources(one)
-        and (
-            one["kind"] != "drug"
-            or None in (one["detail"], other["detail"])
-            or one["detail"] == other["detail"]
-        )
+        and all(seen.partition(":")[0] != source for seen in other["marks"])
+        and (drug is None or other["detail"] in (None, drug))
     ]
     return sorted(alike, key=lambda other: abs(other["time"] - one["time"]))[:MOST_NEAR]
 
@@ -182,12 +179,13 @@ def _entry(
 ) -> Component:
     """Return one occurrence: what is asked of it, its marks as written, what can be said."""
     questions = [text for mark in one["marks"] for text in asked.get(mark, ())]
+    movable = one["marks"][:1] if len(one["marks"]) == 1 else one["marks"][1:] if questions else []
     return html.Li(
         [
             html.Strong(f"{clock(one['time'])} {named(one)}"),
             *(html.P(text, className="asked") for text in questions),
             html.Ul([_told(measured, one, mark) for mark in one["marks"]], className="as-written"),
-            _choice(measured, one, _near(one, told)),
+            *(_choice(measured, mark, _near(one, mark, told)) for mark in movable),
         ],
         id=f"{at}{_place(one)}",
         tabIndex="-1",
@@ -195,48 +193,45 @@ def _entry(
 
 
 def _told(measured: Measured, one: Occurrence, mark: str) -> Component:
+    """Return a mark as written, and the ways to part it and to take it out."""
     row = measured.row_of[mark]
-    where = [measured.files.get(row.source, row.source), row.where]
+    leads = say("links.leads") if mark == one["lead"] and len(one["marks"]) > 1 else None
     part = None
     if mark != one["lead"]:
-        label = say("links.part_mark", label=row.label, written=row.written)
+        label = say("links.part_mark", what=named(one), written=row.written)
         part = _button("part", SEPARATOR.join(("part", one["lead"], mark)), label)
-    elif len(one["marks"]) > 1:
-        where.append(say("links.leads"))
-    text = [html.Code(f"{row.written}  {row.label} {row.amount}".strip()), " ", ", ".join(where)]
-    return html.Li([html.Span(text, className="note"), part, take_out(row)])
+    return html.Li(
+        [*as_written(row, measured.files), html.Strong(leads) if leads else None, part, take_out(row)]
+    )
 
 
-def _choice(measured: Measured, one: Occurrence, near: Sequence[Occurrence]) -> Part:
-    """Return the list of what an occurrence could be one with."""
+def _choice(measured: Measured, mark: str, near: Sequence[Occurrence]) -> Part:
+    """Return the list of what a mark could be one with."""
     if not near:
         return None
     choices = [("", say("links.link_none"))]
-    choices += [(other["lead"], _option(measured, other)) for other in near]
-    control = shell.select(choices, "", **{"data-answer": one["lead"]})
-    return html.Form(shell.field(say("links.link_with"), control), **{"data-answers": SAID})
-
-
-def _option(measured: Measured, one: Occurrence) -> str:
-    return say("links.option", time=clock(one["time"]), **_words(measured, one["lead"]))
-
-
-def _words(measured: Measured, mark: str) -> dict[str, str]:
+    choices += [(one["lead"], f"{clock(one['time'])}: {_words(measured, one['lead'])}") for one in near]
     row = measured.row_of[mark]
+    words = say("links.link_with", source=measured.files.get(row.source, row.source), written=row.written)
+    control = shell.select(choices, "", **{"data-answer": mark})
+    return html.Form(shell.field(words, control), **{"data-answers": SAID})
+
+
+def _words(measured: Measured, mark: str) -> str:
+    """Return a mark in words, its name where it is not there."""
+    row = measured.row_of.get(mark)
+    if row is None:
+        return mark
     source = measured.files.get(row.source, row.source)
-    return {"written": row.written, "label": row.label, "source": source, "place": row.where}
+    return say("links.mark", written=row.written, what=row.meaning, source=source, place=row.where)
 
 
 def _by_hand(measured: Measured) -> list[Part]:
     """Return what was said by hand, each with the way to undo it."""
-
-    def words(mark: str) -> str:
-        return say("links.mark", **_words(measured, mark)) if mark in measured.row_of else mark
-
     pairs = [(name, pair) for name in ("linked", "parted") for pair in sorted(getattr(measured.event, name))]
     made: list[Part] = []
     for name, (first, second) in pairs:
-        text = say(f"links.{name}", first=words(first), second=words(second))
+        text = say(f"links.{name}", first=_words(measured, first), second=_words(measured, second))
         value = SEPARATOR.join(("undo_link", first, second))
         made.append(html.Li([text, " ", _button("undo", value, say("links.undo_pair", pair=text))]))
     for number, one in enumerate(_lost(measured)):

@@ -50,7 +50,7 @@ def one_item(item: Item, rows: Sequence[Row], files: Mapping[str, str], acts: Pa
     names = set(item.marks)
     return html.Div(
         [
-            html.H3(what),
+            html.H2(what),
             html.P(" · ".join(more), className="note") if more else None,
             acts or listed([row for row in rows if stands_behind(row, names)][:MOST_ROWS], files),
         ],

@@ -194,10 +194,11 @@ def listed(shown: Sequence[Row], files: Mapping[str, str]) -> Component:
     """Return rows as a short list: as written, then what they were taken for and where they stand."""
     if not shown:
         return html.P(say("pages.evidence_no_marks"), className="note")
-    return html.Ul([_as_written(row, files) for row in shown], className="as-written")
+    return html.Ul([html.Li(as_written(row, files)) for row in shown], className="as-written")
 
 
-def _as_written(row: Row, files: Mapping[str, str]) -> Component:
+def as_written(row: Row, files: Mapping[str, str]) -> list[Part]:
+    """Return a mark as its source has it, and what it was taken for."""
     taken = say(
         "pages.evidence_taken",
         time=clock(row.time) if row.time is not None else say("pages.evidence_no_time"),
@@ -206,15 +207,8 @@ def _as_written(row: Row, files: Mapping[str, str]) -> Component:
         place=row.where,
     )
     on_reference = say("pages.evidence_aligned", at=row.aligned) if row.aligned else ""
-    return html.Li(
-        [
-            html.Code(f"{row.written}  {row.label}"),
-            html.Span(
-                [html.Span(f"{on_reference} · ", className="aligned") if on_reference else None, taken],
-                className="note",
-            ),
-        ]
-    )
+    aligned = html.Span(f"{on_reference} · ", className="aligned") if on_reference else None
+    return [html.Code(f"{row.written}  {row.label}"), html.Span([aligned, taken], className="note")]
 
 
 def stands_behind(row: Row, names: Set[str]) -> bool:

@@ -41,7 +41,7 @@ def test_the_page_tells_the_event_and_each_thing_leads_to_its_evidence(page):
 
     box = page.locator("#timeline .barlayer .point path").nth(3).bounding_box()
     page.mouse.click(box["x"] + box["width"] / 2, box["y"] + box["height"] / 2)
-    expect(page.locator("#picked .evidence h3")).to_be_visible()
+    expect(page.locator("#picked .evidence h2")).to_be_visible()
 
     page.locator("details.twin summary").click()
     assert page.locator("#twin tbody tr").count() > 40
