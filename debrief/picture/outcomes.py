@@ -64,11 +64,13 @@ def _outcome(spine: Ribbon, rows: Levels, name: str, kind: str, episode: Episode
     first = texts[0][0]
     hover = f"{first[:1].upper()}{first[1:]}\n{say('picture.hover.at', time=clock(time))}"
     marks: tuple[str, ...] = ()
-    for one in spine.report["occurrences"]:
-        if one["kind"] == kind and abs(one["time"] - time) < 0.5:
-            name, marks = f"occurrence:{one['id']}", tuple(one["marks"])
-            hover = hover_words(spine.report, one, spine.sheet.written)
-            break
+    told = (
+        one for one in spine.report["occurrences"] if one["kind"] == kind and abs(one["time"] - time) < 0.5
+    )
+    marked = next(told, None)
+    if marked is not None:
+        name, marks = f"occurrence:{marked['id']}", tuple(marked["marks"])
+        hover = hover_words(spine.report, marked, spine.sheet.written)
     tone = "warning" if kind == "rearrest" else "ink" if kind == "efforts_ended" else "hands_on"
     row, label = _words(spine, rows, name, texts, time, tone)
     if label is not None:
@@ -76,6 +78,8 @@ def _outcome(spine: Ribbon, rows: Levels, name: str, kind: str, episode: Episode
     elif not spine.words_beneath(name, time, what, "", tone) and spine.scale.shows(time):
         spine.sheet.unplaced.append(name)
     y = spine.top - 11 - row * _ROW_PX
+    if marked is not None:
+        spine.sheet.spread(marked, "spine", "spread", y + 1.5)
     spine.sheet.items.append(Mark(name, role, "spine", hover, marks, time, y))
 
 

@@ -74,6 +74,7 @@ def _stretch(sheet: Sheet, one: Occurrence, until: float, y: float) -> None:
     sheet.items.append(
         Bar(name, role, "rhythm", hover, tuple(one["marks"]), one["time"], until - gap, y, y + RHYTHM_PX)
     )
+    sheet.spread(one, "rhythm", "spread", y + RHYTHM_PX - 3)
     low, high = max(one["time"], sheet.scale.start), min(until, sheet.scale.end)
     room = (high - low) * per_s - 10
     for strong, text, size in ((short, length(span), 12.5), (short, "", 12.5), (short, "", 11)):

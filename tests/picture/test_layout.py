@@ -254,3 +254,16 @@ def test_single_compressions_are_one_path_as_deep_as_they_were_and_only_in_a_sho
     assert all(60 - 115 <= time <= 290 + 115 for time in strokes)
     scale = {round(stroke / deep[time], 6) for time, stroke in strokes.items()}
     assert len(scale) == 1, "every stroke is as long as its depth, by one scale"
+
+
+def test_what_ended_the_arrest_and_a_rhythm_show_how_uncertain_their_times_are(make):
+    report = make.report()
+    for one in report["occurrences"]:
+        if one["kind"] in ("rosc", "rhythm"):
+            one |= {"low": one["time"] - 30, "high": one["time"] + 30}
+    picture = lay_out(report)
+    rosc, rhythm = picture.item("occurrence:o11/spread"), picture.item("occurrence:o7/spread")
+
+    assert (rosc.x0, rosc.x1, rosc.lane) == (1280.0, 1340.0, "spine")
+    assert (rhythm.x0, rhythm.x1, rhythm.lane) == (495.0, 555.0, "rhythm")
+    assert rhythm.y0 >= picture.item("occurrence:o7").y1

@@ -1,15 +1,24 @@
 """The clocks of one event: each as it wrote, all on one, what is left over, what a reviewer says."""
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from dash import Dash, Input, Output, State, ctx, html, no_update
 from dash.development.base_component import Component
 
+from debrief.clocks.log import devices, read_log
 from debrief.dashboard import clock_setting, column, shell
 from debrief.dashboard.apart import painted
-from debrief.dashboard.clock_setting import REFERENCE, SET, UNDONE, choose_reference, setting
-from debrief.dashboard.clock_writing import set_clock, set_reference, undo_clock
+from debrief.dashboard.clock_setting import (
+    DEVICE,
+    REFERENCE,
+    SET,
+    UNDONE,
+    choose_device,
+    choose_reference,
+    setting,
+)
+from debrief.dashboard.clock_writing import set_clock, set_device, set_reference, undo_clock
 from debrief.dashboard.markup import Part, to_html
 from debrief.dashboard.reports import Measured, Reports
 from debrief.dashboard.review import Said, as_it_was_on_failure
@@ -64,6 +73,7 @@ def layout(reports: Reports, search: str, event_id: str) -> Component:
         shell.store(SET),
         shell.store(UNDONE),
         shell.store(REFERENCE),
+        shell.store(DEVICE),
         kind="clocks",
         invented=reports.invented(event_id),
         header=shell.top(
@@ -79,8 +89,16 @@ def layout(reports: Reports, search: str, event_id: str) -> Component:
     )
 
 
-def said(measured: Measured, width: int) -> dict[str, str]:
-    """Return what fills the parts of the page, as HTML by the part's id. ``width``: of the pictures. [px]"""
+def said(measured: Measured, width: int, labels: Sequence[str] = ()) -> dict[str, str]:
+    """Return what fills the parts of the page, as HTML by the part's id.
+
+    Parameters
+    ----------
+    width
+        Of the pictures. [px]
+    labels
+        The devices on the log of clock checks.
+    """
     drawn = lay_clocks(measured.report, stamps(measured), width)
     sources = clocks_of(measured.report)
     parts: dict[str, Part | list[Part]] = {
@@ -90,7 +108,7 @@ def said(measured: Measured, width: int) -> dict[str, str]:
         SOURCES: [
             html.H2(say("clock_page.each")),
             choose_reference(measured) if len(sources) > 1 else None,
-            *(_source(measured, source, drawn) for source in sources),
+            *(_source(measured, source, drawn, labels) for source in sources),
         ],
     }
     return {name: to_html(part) for name, part in parts.items()}
@@ -120,7 +138,7 @@ def _pictures(measured: Measured, drawn: Clocks | None) -> list[Part]:
     ]
 
 
-def _source(measured: Measured, source: SourceOut, drawn: Clocks | None) -> Component:
+def _source(measured: Measured, source: SourceOut, drawn: Clocks | None, labels: Sequence[str]) -> Component:
     """Return what is known of one clock, why, and what can be said of it."""
     report, source_id, found = measured.report, source["source_id"], source["clock"]
     reference = reference_of(report)
@@ -129,9 +147,9 @@ def _source(measured: Measured, source: SourceOut, drawn: Clocks | None) -> Comp
     told = [*drift_words(found), *(one["text"] for one in found["evidence"])] if found else []
     if not list(pairs_of(source)):
         told += lag_words(source)
-    if ways := other_ways(source):
+    if not found and (ways := other_ways(source)):
         listed_ways = "; ".join(way_words(way, source, reference) for way in ways)
-        told.append(say("clock_page.others" if found else "clock_page.offers", ways=listed_ways))
+        told.append(say("clock_page.offers", ways=listed_ways))
     strip = drawn.residuals.get(source_id) if drawn else None
     own = [
         one
@@ -142,6 +160,7 @@ def _source(measured: Measured, source: SourceOut, drawn: Clocks | None) -> Comp
         [
             html.H3([name_of(source), html.Span(f" {short}, {source['file']}", className="note")]),
             *(html.P(line, className="note") for line in told if not is_reference),
+            choose_device(measured, source, labels),
             html.Div(column.problems({**report, "problems": own})) if own else None,
         ]
     )
@@ -190,11 +209,17 @@ def register(app: Dash, reports: Reports) -> None:
         Input(SET, "data"),
         Input(UNDONE, "data"),
         Input(REFERENCE, "data"),
+        Input(DEVICE, "data"),
         State(URL, "pathname"),
         prevent_initial_call=True,
     )
     def tell(
-        frame: Said | None, given: Said | None, undone: Said | None, chosen: Said | None, path: str
+        frame: Said | None,
+        given: Said | None,
+        undone: Said | None,
+        chosen: Said | None,
+        device: Said | None,
+        path: str,
     ) -> tuple[object, object]:
         match = ADDRESS.fullmatch(path)
         if not match or not frame:
@@ -204,15 +229,21 @@ def register(app: Dash, reports: Reports) -> None:
             if ctx.triggered_id != FRAME:
                 event = reports.get(event_id)
                 with reports.shelf.writing, as_it_was_on_failure(event.folder):
-                    _change(event, str(ctx.triggered_id), given, undone, chosen)
+                    _change(event, str(ctx.triggered_id), given, undone, chosen, device)
                     reports.get(event_id)
-            return said(reports.get(event_id), int(frame["width"])), ""
+            labels = devices(read_log(reports.shelf.clock_log).entries)
+            return said(reports.get(event_id), int(frame["width"]), labels), ""
         except DebriefError as error:
             return no_update, str(error)
 
 
 def _change(
-    event: Measured, asked: str, given: Said | None, undone: Said | None, chosen: Said | None
+    event: Measured,
+    asked: str,
+    given: Said | None,
+    undone: Said | None,
+    chosen: Said | None,
+    device: Said | None,
 ) -> None:
     if asked == clock_setting.SET and given:
         set_clock(event, **given["said"])
@@ -220,3 +251,5 @@ def _change(
         undo_clock(event, undone["value"])
     elif asked == clock_setting.REFERENCE and chosen:
         set_reference(event, chosen["value"])
+    elif asked == clock_setting.DEVICE and device:
+        set_device(event, **device["said"])
