@@ -11,7 +11,7 @@ from itertools import pairwise
 
 import numpy as np
 
-from debrief.clocks.drift import DRIFT_US, MOST, columns_of, drift_words, line_of, stretches_of
+from debrief.clocks.drift import DRIFT_US, MOST, columns_of, line_of, stretches_of
 from debrief.clocks.readings import Reading, read_checks
 from debrief.clocks.wall import Wall
 from debrief.model.event import ClockCheck, Source
@@ -275,7 +275,6 @@ def _on_line_between(before: Reading, after: Reading, at_us: int) -> Fitted:
     offset = round(before.offset + slope * gone * days)
     half = round(before.half * (1 - gone) + after.half * gone + DRIFT_US * days * gone * (1 - gone))
     text = say("clocks.by_line_between", before=f"{gone * days:.1f}", after=f"{(1 - gone) * days:.1f}")
-    text = f"{text} {drift_words(slope)}"
     return Fitted(offset, at_us, 1 + slope / DAY_US, offset - half, offset + half, text)
 
 
@@ -307,5 +306,5 @@ def _on_line_beyond(stretch: Sequence[Reading], at_us: int) -> Fitted | None:
         1 + line.slope / DAY_US,
         offset - round(half - reached[0]),
         offset + round(half + reached[1]),
-        f"{text} {drift_words(line.slope)}",
+        text,
     )

@@ -7,7 +7,7 @@ from dash import html
 from dash.development.base_component import Component
 
 from debrief.dashboard import shell
-from debrief.dashboard.clock_writing import OTHER, ROLES
+from debrief.dashboard.clock_writing import OTHER, ROLES, listed_sources
 from debrief.dashboard.markup import Part, tag
 from debrief.dashboard.reports import Measured
 from debrief.dashboard.shelf import read_settings
@@ -25,11 +25,12 @@ from debrief.picture.clock_words import (
     standing_in_words,
     way_words,
 )
-from debrief.words import say
+from debrief.words import fold, say
 
 SET = "clock-set"
 UNDONE = "clock-undone"
 REFERENCE = "clock-reference"
+DEVICE = "clock-device"
 
 
 def setting(measured: Measured, source: SourceOut) -> list[Part]:
@@ -118,6 +119,28 @@ def _change(one: Correction, source: SourceOut, reference: SourceOut | None) -> 
     when = datetime.fromisoformat(one.at).strftime("%Y-%m-%d %H:%M") if one.at else ""
     key = "clock_page.changed_why" if one.why else "clock_page.changed"
     return say(key, when=when, role=role, what=what, **({"why": one.why} if one.why else {}))
+
+
+def choose_device(measured: Measured, source: SourceOut, labels: Sequence[str]) -> Part:
+    """Return the choice of the device that a source came from, where there are some on the log."""
+    if not labels or counts_itself(source):
+        return None
+    rows = (row for row in listed_sources(measured) if row["file"] == source["file"])
+    chosen = next(rows, {}).get("device") or ""
+    called = next((label for label in labels if fold(label) == fold(source["name"])), None)
+    none = say("clock_log.device_called", device=called) if called else say("clock_log.device_none")
+    choices = [("", none), *((label, label) for label in dict.fromkeys([*labels, chosen]) if label)]
+    return html.Form(
+        [
+            tag("input", type="hidden", data_answer="source", value=source["source_id"]),
+            shell.field(
+                say("clock_log.device_choice"),
+                shell.select(choices, chosen, **{"data-answer": "device"}),
+            ),
+        ],
+        className="fields",
+        **{"data-answers": DEVICE, "aria-label": say("clock_log.device_of", name=name_of(source))},
+    )
 
 
 def choose_reference(measured: Measured) -> Component:

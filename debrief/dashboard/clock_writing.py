@@ -1,7 +1,7 @@
 """What a reviewer says of clocks, written down: in ``corrections.jsonl``, the reference in ``event.json``."""
 
 import re
-from typing import Literal
+from typing import Any, Literal
 
 from debrief.clocks.readings import read_check
 from debrief.dashboard.reports import Measured
@@ -9,7 +9,7 @@ from debrief.dashboard.shelf import read_settings, write_settings
 from debrief.errors import BadSetting
 from debrief.importers import corrections
 from debrief.importers.amounts import length_us
-from debrief.importers.corrections import Correction
+from debrief.importers.corrections import ADDED_ID, Correction
 from debrief.importers.tying import tied
 from debrief.model.contract import ClockOther, ClockOut, SourceOut
 from debrief.model.event import ClockCheck, Offset
@@ -91,6 +91,27 @@ def set_reference(measured: Measured, source: str) -> None:
     if source:
         settings["reference"] = source
     write_settings(measured.folder, settings)
+
+
+def set_device(measured: Measured, source: str, device: str) -> None:
+    """Write into event.json from which device of the log a source came; an empty one is taken out."""
+    file = next((one.file for one in measured.event.sources if one.source_id == source), None)
+    if file is None:
+        raise BadSetting(say("clock_page.no_such_source", read=source))
+    rows = listed_sources(measured)
+    for row in (row for row in rows if row["file"] == file):
+        row.pop("device", None)
+        row.update({"device": device} if device else {})
+    write_settings(measured.folder, read_settings(measured.folder) | {"sources": rows})
+
+
+def listed_sources(measured: Measured) -> list[dict[str, Any]]:
+    """Return what event.json says of each source; where it lists none, the files that were read."""
+    listed = read_settings(measured.folder).get("sources")
+    if listed is not None:
+        return list(listed)
+    files = dict.fromkeys(one.file for one in measured.event.sources if one.source_id != ADDED_ID)
+    return [{"file": file} for file in files]
 
 
 def _found(source: SourceOut, kind: str) -> Offset:

@@ -35,6 +35,7 @@ class Sitting:
     rounding: Literal["down", "nearest", "unknown"] | None = None
     clock: Offset | None = None
     checks: tuple[ClockCheck, ...] = ()
+    device: str | None = None
     only: str | None = None
 
 
@@ -133,6 +134,7 @@ _KEYS: dict[str, tuple[Check, str]] = {
 _SOURCE_KEYS: dict[str, tuple[Check, str]] = {
     "file": (_is_file_name, '"log.csv"'),
     "name": _TEXT,
+    "device": _TEXT,
     "kind": _one_of(get_args(SourceKind)),
     "importer": _TEXT,
     "only": _TEXT,
@@ -243,6 +245,7 @@ def _sitting(folder: Path, row: dict[str, Any]) -> Sitting:
         date=dt.date.fromisoformat(row["date"]) if row.get("date") else None,
         rounding=row.get("rounding"),
         clock=offset,
+        device=row.get("device"),
         checks=tuple(ClockCheck(**each) for each in row.get("clock_checks") or ()),
     )
 

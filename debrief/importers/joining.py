@@ -256,7 +256,7 @@ def _added(folder: Path, parts: list[_Part], context: Context, settings: Setting
 def _source(part: _Part) -> Source:
     reader = part.opened.reader
     name = part.opened.source or part.sitting.name or Path(part.sitting.file).stem
-    dated = reader.times.scale != "elapsed"
+    device = fold(part.sitting.device or name) if reader.times.scale != "elapsed" else ""
     return Source(
         source_id=part.source_id,
         file=part.sitting.file,
@@ -267,5 +267,5 @@ def _source(part: _Part) -> Source:
         zone=reader.times.zone,
         name=name,
         clock=part.sitting.clock or reader.clock(),
-        checks=(*part.sitting.checks, *(part.settings.clock_checks.get(fold(name), ()) if dated else ())),
+        checks=(*part.sitting.checks, *part.settings.clock_checks.get(device, ())),
     )

@@ -17,7 +17,8 @@ class Settings:
     ``remembered`` is the folder in which answers for a layout are kept. ``date`` is that of the first row.
     ``importer`` names one of ``IMPORTERS`` and ends the question which one reads a file. ``only`` names one
     of the events that a file holds, as ``find_events`` tells them. ``clock_checks`` are those of devices, by
-    folded label: a source that is called so has them, unless it counts from its own zero.
+    folded label: a source has those of the device that it came from, or is called as, unless it counts from a
+    zero of its own.
     """
 
     times: Literal["clock", "elapsed"] | None = None

@@ -5,15 +5,17 @@ import re
 
 import pytest
 
-from debrief.dashboard.clock_setting import choose_reference, setting
-from debrief.dashboard.clock_writing import set_clock, set_reference, undo_clock
+from debrief.clocks.log import add, new_check
+from debrief.dashboard.clock_setting import choose_device, choose_reference, setting
+from debrief.dashboard.clock_writing import set_clock, set_device, set_reference, undo_clock
 from debrief.dashboard.markup import to_html
 from debrief.dashboard.pages import clocks
 from debrief.dashboard.reports import Reports
-from debrief.dashboard.shelf import Shelf, read_settings
+from debrief.dashboard.shelf import Shelf, read_settings, write_settings
 from debrief.dashboard.stamps import reading, stamps
 from debrief.errors import BadSetting
 from debrief.importers import corrections
+from debrief.model.event import ClockCheck
 
 LOG = """time,mark,amount,unit
 2026-02-03 23:58:05,compressions start,,
@@ -156,6 +158,46 @@ def test_what_cannot_be_read_is_refused_in_words_and_changes_nothing(measured, s
 def test_a_source_that_is_not_there_is_named(measured):
     with pytest.raises(BadSetting, match="nowhere"):
         set_clock(measured(), "nowhere", "accept")
+
+
+LABELS = ["Defibrillator 2", "Monitor <4>"]
+
+
+def chosen_of(page):
+    options = re.findall(r"<option([^>]*)>", to_html(page))
+    return [re.search('value="(.*?)"', option)[1] for option in options if " selected" in option]
+
+
+def test_the_device_that_a_source_came_from_is_written_and_taken_out_again(measured, reports):
+    kept = add(reports.shelf.clock_log, new_check(LABELS[1], ClockCheck("9:00:00", "9:00:30", against="log")))
+    before = read_settings(measured().folder)
+    assert chosen_of(choose_device(measured(), source(measured(), "sheet"), LABELS)) == [""]
+    set_device(measured(), "sheet", LABELS[1])
+    sheet = source(measured(), "sheet")
+
+    assert read_settings(measured().folder)["sources"][1]["device"] == LABELS[1]
+    assert measured().event.sources[1].checks == (kept.check,)
+    assert sheet["clock"]["evidence"][0]["kind"] == "clock_check"
+    assert chosen_of(choose_device(measured(), sheet, LABELS)) == ["Monitor &lt;4&gt;"]
+    assert "<4>" not in to_html(choose_device(measured(), sheet, LABELS))
+    set_device(measured(), "sheet", "")
+    assert read_settings(measured().folder) == before
+
+
+def test_a_source_from_its_own_zero_is_asked_for_no_device_nor_any_where_none_was_checked(measured):
+    assert choose_device(measured(), source(measured(), "watch"), LABELS) is None
+    assert choose_device(measured(), source(measured(), "sheet"), []) is None
+
+
+def test_where_event_json_lists_no_source_the_files_that_were_read_are_listed(measured):
+    write_settings(measured().folder, {})
+    set_device(measured(), "log", LABELS[0])
+
+    assert read_settings(measured().folder)["sources"] == [
+        {"file": "log.csv", "device": LABELS[0]},
+        {"file": "sheet.csv"},
+        {"file": "watch.csv"},
+    ]
 
 
 def test_the_reference_is_written_into_the_settings_and_taken_out_again(measured):

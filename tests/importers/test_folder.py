@@ -142,17 +142,19 @@ def test_an_event_json_that_is_none_is_refused(tmp_path, text):
 
 
 @pytest.mark.parametrize(
-    ("text", "name", "found"),
+    ("text", "said", "found"),
     [
-        (LOG, "DEFIBRILLATOR 2", True),
-        (LOG, "Defibrillator 3", False),
-        (LOG.replace("14:03:22", "0:22").replace("14:05:00", "75:00"), "Defibrillator 2", False),
+        (LOG, {"name": "DEFIBRILLATOR 2"}, True),
+        (LOG, {"name": "Defibrillator 3"}, False),
+        (LOG, {"name": "Defibrillator 3", "device": "defibrillator  2"}, True),
+        (LOG, {"name": "Defibrillator 2", "device": "Defibrillator 3"}, False),
+        (LOG.replace("14:03:22", "0:22").replace("14:05:00", "75:00"), {"name": "Defibrillator 2"}, False),
     ],
 )
-def test_a_source_has_the_checks_of_the_device_that_it_is_called_as(tmp_path, text, name, found):
+def test_a_source_has_the_checks_of_the_device_that_it_is_or_is_called_as(tmp_path, text, said, found):
     """One that counts from its own zero has none: its zero is another every time."""
     stated = {"source_reads": "14:03:20", "reference_reads": "14:05:02"}
-    about = {"sources": [{"file": "log.csv", "name": name, "clock_checks": [stated]}]}
+    about = {"sources": [{"file": "log.csv", "clock_checks": [stated], **said}]}
     kept = ClockCheck("9:00", "9:01", "2026-03-04", "network time")
     settings = Settings(clock_checks={"defibrillator 2": (kept,)})
     event = read_event([folder(tmp_path / "event", about, log_csv=text)], settings)
