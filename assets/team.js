@@ -5,15 +5,15 @@
   const address = window.location.pathname.match(/^\/event\/([^/]+)\/team$/);
   if (!address) return;
   const event = address[1];
-  const sitting = new URLSearchParams(window.location.search).has("cold") ? "cold" : "hot";
+  const meeting = new URLSearchParams(window.location.search).has("cold") ? "cold" : "hot";
   const KEPT = `debrief-talk-${event}`;
-  const CHAPTER = `debrief-chapter-${event}-${sitting}`;
+  const CHAPTER = `debrief-chapter-${event}-${meeting}`;
   const WAIT_MS = 700, AGAIN_MS = 6000, LOOK_MS = 4000;
   const find = (query) => document.querySelector(query);
   const all = (query) => Array.from(document.querySelectorAll(query));
   const asking = () => {
     const asked = new URLSearchParams(window.location.search);
-    asked.set("sitting", sitting);
+    asked.set("meeting", meeting);
     return asked;
   };
   const fresh = () => Array.from(crypto.getRandomValues(new Uint8Array(8)), (one) => one.toString(16).padStart(2, "0")).join("");
@@ -89,6 +89,7 @@
     const line = find("#team-status");
     if (!line) return;
     line.classList.remove("bad");
+    line.removeAttribute("role");
     line.replaceChildren(line.dataset[key]);
   }
   function complain(message) {
@@ -100,11 +101,12 @@
     };
     if (line.textContent.startsWith(message)) return;
     line.classList.add("bad");
+    line.setAttribute("role", "alert");
     line.replaceChildren(message, " ", button(words().again, () => send(0)), " ", button(words().file, asFile));
   }
   function asFile() {
     const notes = Object.fromEntries(all("[data-note]").map((one) => [one.dataset.note, one.value]));
-    const text = JSON.stringify({ event, sitting, notes, changes: queue.map((one) => one.change) }, null, 1);
+    const text = JSON.stringify({ event, meeting, notes, changes: queue.map((one) => one.change) }, null, 1);
     const link = document.createElement("a");
     link.href = URL.createObjectURL(new Blob([text], { type: "application/json" }));
     link.download = `talk-${event}.json`;
@@ -143,7 +145,7 @@
 
   /* notes */
   const waiting = (section) => queue.findLast((one) => one.event === event && one.change.do === "note"
-    && one.change.section === section && one.change.sitting === sitting);
+    && one.change.section === section && one.change.meeting === meeting);
   function join(notes) {
     all("[data-note]").forEach((area) => {
       const section = area.dataset.note;
@@ -174,11 +176,11 @@
     if (mine && !mine.sent) mine.change.text = area.value;
     else {
       const was = mine ? mine.change.text : state.notes[section] || "";
-      queue.push({ event, change: { key: fresh(), do: "note", sitting, section, was, text: area.value } });
+      queue.push({ event, change: { key: fresh(), do: "note", meeting, section, was, text: area.value } });
     }
     keep();
     grow(area);
-    send(WAIT_MS);
+    send(WAIT_MS + area.value.length / 10);  /* a long note goes more seldom: each time it goes whole */
   });
   /* as debrief/talk/kept.py has it: what two people wrote at once is both there afterwards */
   function merged(was, mine, theirs) {
@@ -209,7 +211,7 @@
     if (happened.target.id === "with-sources") {
       find("#hand-over").search = happened.target.checked ? "?sources=yes" : "";
     }
-    if (theme) change({ do: "theme", sitting, section, theme, on: happened.target.checked ? "yes" : "no" });
+    if (theme) change({ do: "theme", meeting, section, theme, on: happened.target.checked ? "yes" : "no" });
     if (field) {
       happened.target.defaultValue = happened.target.value;
       const row = happened.target.closest("[data-action]");
@@ -225,7 +227,7 @@
     all2(form, "[data-answer]").forEach((one) => { one.value = one.defaultValue; });
     first.focus();
     if (form.dataset.adds === "point") change({ do: "add_point", id: `own-${fresh()}`, ...given });
-    if (form.dataset.adds === "here") change({ do: "here", sitting, id: fresh(), ...given });
+    if (form.dataset.adds === "here") change({ do: "here", meeting, id: fresh(), ...given });
     if (form.dataset.adds === "action") change({ do: "action", id: fresh(), ...given });
   });
   const all2 = (place, query) => Array.from(place.querySelectorAll(query));
@@ -238,7 +240,7 @@
     if (hit.classList.contains("ask")) unfold(hit);
     if (turn === "drop_point" || turn === "add_point") change({ do: turn, id: value });
     if (turn === "move_point") change({ do: turn, id: value, before: hit.dataset.before });
-    if (turn === "not_here") change({ do: turn, sitting, id: value });
+    if (turn === "not_here") change({ do: turn, meeting, id: value });
     if (turn === "offer") {
       awaited = fresh();
       change({ do: "action", id: awaited, what: hit.dataset.what, about: value });
@@ -342,7 +344,7 @@
     const running = !state.running;
     state = { ...state, lasted_s: lasted(), running };
     since = Date.now();
-    change({ do: running ? "start" : "stop", sitting, when: new Date().toISOString() });
+    change({ do: running ? "start" : "stop", meeting, when: new Date().toISOString() });
     tick();
   }
   function tick() {

@@ -254,8 +254,8 @@ class Shelf:
             write_settings(draft, {"format": 1, "event_id": event_id, "sources": [{"file": sample.name}]})
         return self._place(draft, folder)
 
-    def entries(self) -> list[Entry]:
-        """Return the events kept, the newest first; the samples are apart (:func:`sample_paths`)."""
+    def folders(self) -> dict[str, Path]:
+        """Return the folders of the events kept, by name, the newest first; the samples are apart."""
         kept = dict(self.opened)
         if self.events_folder.is_dir():
             for folder in sorted(
@@ -264,7 +264,11 @@ class Shelf:
                 if folder.is_dir() and ID_PATTERN.fullmatch(folder.name):
                     kept.setdefault(folder.name, folder)
         samples = sample_paths().keys() - self.opened.keys()
-        return [entry(name, folder) for name, folder in kept.items() if name not in samples]
+        return {name: folder for name, folder in kept.items() if name not in samples}
+
+    def entries(self) -> list[Entry]:
+        """Return the events kept, the newest first; the samples are apart (:func:`sample_paths`)."""
+        return [entry(name, folder) for name, folder in self.folders().items()]
 
     def listed(self) -> list[str]:
         """Return the names of the events in the order of the list: those kept, or else the samples."""

@@ -13,8 +13,8 @@ from debrief.importers.corrections import ADDED, CORRECTIONS
 from debrief.importers.folder import EVENT_JSON
 from debrief.model.contract import Report
 from debrief.picture.figures_csv import figures_csv
-from debrief.talk.changes import SECTIONS, SITTINGS
-from debrief.talk.kept import Sitting, Talk, arranged
+from debrief.talk.changes import MEETINGS, SECTIONS
+from debrief.talk.kept import Meeting, Talk, arranged
 from debrief.words import say
 
 FORMAT = "debrief-handover-1"
@@ -72,7 +72,7 @@ def handover(
 
 
 def told(report: Report, talk: Talk) -> dict[str, Any]:
-    """Return a talk as plain data: points in the team's order, both sittings, actions."""
+    """Return a talk as plain data: points in the team's order, both meetings, actions."""
     return {
         "points": [
             {
@@ -84,21 +84,21 @@ def told(report: Report, talk: Talk) -> dict[str, Any]:
             }
             for item in arranged(report, talk)[0]
         ],
-        **{name: _sitting(talk.sitting(name)) for name in SITTINGS},
+        **{name: _meeting(talk.meeting(name)) for name in MEETINGS},
         "actions": [asdict(action) for action in talk.actions.values() if action.what.strip()],
     }
 
 
-def _sitting(sitting: Sitting) -> dict[str, Any]:
+def _meeting(meeting: Meeting) -> dict[str, Any]:
     return {
-        "notes": {section: sitting.notes.get(section, "") for section in SECTIONS},
-        "themes": {section: list(themes) for section, themes in sitting.themes.items()},
+        "notes": {section: meeting.notes.get(section, "") for section in SECTIONS},
+        "themes": {section: list(themes) for section, themes in meeting.themes.items()},
         "here": [
-            {"role": one.role, "number": one.number, "arrived": one.arrived} for one in sitting.here.values()
+            {"role": one.role, "number": one.number, "arrived": one.arrived} for one in meeting.here.values()
         ],
         "talked": [
             {"from": start.isoformat(), "to": end.isoformat() if end else None}
-            for start, end in sitting.stretches
+            for start, end in meeting.stretches
         ],
     }
 

@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 
 from debrief.model.contract import Report
-from debrief.talk.changes import SECTIONS, SITTINGS
+from debrief.talk.changes import MEETINGS, SECTIONS
 from debrief.talk.kept import Item, Talk, arranged, in_order
 
 
@@ -22,7 +22,7 @@ class Spoken:
 
 def spoken(report: Report, talk: Talk) -> Spoken:
     """Return what is kept of a talk, as the sheet shows it; what was dropped is left out."""
-    notes = (talk.sitting(name).notes.get(section, "") for name in SITTINGS for section in SECTIONS)
+    notes = (talk.meeting(name).notes.get(section, "") for name in MEETINGS for section in SECTIONS)
     open_or_done = [one for one in in_order(talk.actions.values()) if one.status != "dropped"]
     return Spoken(
         points=tuple((item.question, _told(item)) for item in arranged(report, talk)[0]),

@@ -1,13 +1,13 @@
 """Actions beyond one talk: what equipment problems ask for, and what came of earlier talks' actions."""
 
-from collections.abc import Iterable
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
 from debrief.model.contract import Report
 from debrief.model.times import clock
-from debrief.talk.changes import SITTINGS
+from debrief.talk.changes import MEETINGS
 from debrief.talk.kept import Action, Talk, in_order, read_talk
 from debrief.words import say
 
@@ -34,7 +34,7 @@ def offers(report: Report, talk: Talk) -> list[Offer]:
                 say("talk.mend", what=one["detail"], time=at) if one["detail"] else say("talk.look", time=at)
             )
             found.append(Offer(one["lead"], what))
-    ticked = (talk.sitting(name).themes.get("change", ()) for name in SITTINGS)
+    ticked = (talk.meeting(name).themes.get("change", ()) for name in MEETINGS)
     if any("equipment" in themes for themes in ticked):
         found.append(Offer("theme:equipment", say("talk.mend_theme")))
     return [offer for offer in found if offer.about not in taken]
@@ -45,19 +45,17 @@ class Earlier:
     """An action of another event's talk."""
 
     event_id: str
-    title: str
+    folder: Path
     action: Action
 
 
-def earlier_actions(
-    events: Iterable[tuple[str, str, Path]], but: str, now: datetime | None = None
-) -> list[Earlier]:
+def earlier_actions(folders: Mapping[str, Path], but: str, now: datetime | None = None) -> list[Earlier]:
     """Return the actions of other talks: all that are open, and those closed not long ago.
 
     Parameters
     ----------
-    events
-        Name, title and folder of each event.
+    folders
+        Where each event lies, by its name.
     but
         The event that is being talked about.
     now
@@ -65,8 +63,8 @@ def earlier_actions(
     """
     since = (now or datetime.now(UTC)) - timedelta(days=CLOSED_SHOWN_DAYS)
     found = [
-        Earlier(event_id, title, action)
-        for event_id, title, folder in events
+        Earlier(event_id, folder, action)
+        for event_id, folder in folders.items()
         if event_id != but
         for action in in_order(read_talk(folder).actions.values())
         if action.status == "open" or datetime.fromisoformat(action.closed_at) >= since

@@ -22,7 +22,7 @@ SECTIONS = ("facts", "went_well", "change", "support")
 THEMED = ("went_well", "change")
 """Where common themes are ticked."""
 THEMES = ("communication", "roles", "compressions", "shocks", "drugs", "airway", "equipment", "family")
-SITTINGS = ("hot", "cold")
+MEETINGS = ("hot", "cold")
 STATES = ("open", "done", "dropped")
 
 MOST_LETTERS = {"text": 40_000, "was": 40_000}
@@ -33,17 +33,17 @@ FIELDS: dict[str, tuple[tuple[str, ...], tuple[str, ...]]] = {
     "add_point": (("id",), ("question",)),
     "drop_point": (("id",), ()),
     "move_point": (("id",), ("before",)),
-    "note": (("sitting", "section", "text"), ("was",)),
-    "theme": (("sitting", "section", "theme", "on"), ()),
-    "here": (("sitting", "id", "role"), ("number", "arrived")),
-    "not_here": (("sitting", "id"), ()),
-    "start": (("sitting", "when"), ()),
-    "stop": (("sitting", "when"), ()),
+    "note": (("meeting", "section", "text"), ("was",)),
+    "theme": (("meeting", "section", "theme", "on"), ()),
+    "here": (("meeting", "id", "role"), ("number", "arrived")),
+    "not_here": (("meeting", "id"), ()),
+    "start": (("meeting", "when"), ()),
+    "stop": (("meeting", "when"), ()),
     "action": (("id",), ("what", "owner", "due", "status", "outcome", "about")),
 }
 """What a change can do: the fields that it has to have, and those that it may have."""
 
-CHOICES = {"sitting": SITTINGS, "section": SECTIONS, "theme": THEMES, "on": ("yes", "no"), "status": STATES}
+CHOICES = {"meeting": MEETINGS, "section": SECTIONS, "theme": THEMES, "on": ("yes", "no"), "status": STATES}
 
 
 def checked(sent: object) -> dict[str, str]:

@@ -42,8 +42,8 @@ class Action:
 
 
 @dataclass
-class Sitting:
-    """One time that the team sat together: soon after the event (hot), or days later (cold)."""
+class Meeting:
+    """One time that the team met: soon after the event (hot), or days later (cold)."""
 
     notes: dict[str, str] = field(default_factory=dict)
     themes: dict[str, list[str]] = field(default_factory=dict)
@@ -79,14 +79,14 @@ class Talk:
     ``arranging``: the changes to the order of the points, oldest first; ``unread``: lines that are no change.
     """
 
-    hot: Sitting = field(default_factory=Sitting)
-    cold: Sitting = field(default_factory=Sitting)
+    hot: Meeting = field(default_factory=Meeting)
+    cold: Meeting = field(default_factory=Meeting)
     actions: dict[str, Action] = field(default_factory=dict)
     arranging: list[Change] = field(default_factory=list)
     unread: int = 0
 
-    def sitting(self, name: str) -> Sitting:
-        """Return a sitting by its name."""
+    def meeting(self, name: str) -> Meeting:
+        """Return a meeting by its name."""
         return self.cold if name == "cold" else self.hot
 
 
@@ -118,9 +118,9 @@ def after(changes: Iterable[Change]) -> Talk:
         elif does == "action":
             _act(talk, change)
         else:
-            sitting = talk.sitting(change["sitting"])
-            sitting.last = datetime.fromisoformat(change["at"])
-            _sit(sitting, change)
+            meeting = talk.meeting(change["meeting"])
+            meeting.last = datetime.fromisoformat(change["at"])
+            _note_down(meeting, change)
     return talk
 
 
@@ -133,26 +133,26 @@ def _act(talk: Talk, change: Change) -> None:
     talk.actions[now.id] = now
 
 
-def _sit(sitting: Sitting, change: Change) -> None:
+def _note_down(meeting: Meeting, change: Change) -> None:
     does = change["do"]
     if does == "note":
-        standing = sitting.notes.get(change["section"], "")
-        sitting.notes[change["section"]] = merged(change.get("was", ""), change["text"], standing)
+        standing = meeting.notes.get(change["section"], "")
+        meeting.notes[change["section"]] = merged(change.get("was", ""), change["text"], standing)
     elif does == "theme":
-        ticked = sitting.themes.setdefault(change["section"], [])
+        ticked = meeting.themes.setdefault(change["section"], [])
         if change["theme"] in ticked:
             ticked.remove(change["theme"])
         if change["on"] == "yes":
             ticked.append(change["theme"])
     elif does == "here":
         given = {name: change[name] for name in ("role", "number", "arrived") if name in change}
-        sitting.here[change["id"]] = Present(change["id"], **given)
+        meeting.here[change["id"]] = Present(change["id"], **given)
     elif does == "not_here":
-        sitting.here.pop(change["id"], None)
-    elif does == "start" and not sitting.running:
-        sitting.stretches.append((_when(change), None))
-    elif does == "stop" and sitting.running:
-        sitting.stretches[-1] = sitting.stretches[-1][0], _when(change)
+        meeting.here.pop(change["id"], None)
+    elif does == "start" and not meeting.running:
+        meeting.stretches.append((_when(change), None))
+    elif does == "stop" and meeting.running:
+        meeting.stretches[-1] = meeting.stretches[-1][0], _when(change)
 
 
 def _when(change: Change) -> datetime:

@@ -48,8 +48,8 @@ def questions(page):
     return page.locator(".ask").all_inner_texts()
 
 
-def kept(shelf, section="facts", sitting="hot"):
-    return read_talk(shelf.folder(EVENT)).sitting(sitting).notes.get(section, "")
+def kept(shelf, section="facts", meeting="hot"):
+    return read_talk(shelf.folder(EVENT)).meeting(meeting).notes.get(section, "")
 
 
 def write(page, text, section="facts"):
@@ -271,7 +271,7 @@ def test_the_talk_days_later_shows_what_was_written_at_once_and_two_editions(pag
     expect(page.locator("#team-before")).to_contain_text("what was said at once")
     write(page, "what was said later")
     assert kept(shelf) == "what was said at once"
-    assert kept(shelf, sitting="cold") == "what was said later"
+    assert kept(shelf, meeting="cold") == "what was said later"
 
     page.get_by_label("and beside it").select_option("ERC 2021")
     expect(page.locator("#figures .beside").first).to_contain_text("ERC 2021")

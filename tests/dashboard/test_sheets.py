@@ -44,7 +44,7 @@ def test_the_pdf_is_of_the_edition_asked_for_and_says_that_a_sample_is_invented(
 def test_what_was_kept_of_the_talk_is_on_it(client, shelf):
     changes = (
         {"do": "action", "id": "a1", "what": "Pads out first", "owner": "charge nurse"},
-        {"do": "note", "sitting": "hot", "section": "change", "text": "Ask\nlouder"},
+        {"do": "note", "meeting": "hot", "section": "change", "text": "Ask\nlouder"},
         {"do": "drop_point", "id": "went_well"},
         {"do": "add_point", "id": "own", "question": "Who called the family?"},
     )

@@ -39,7 +39,7 @@ def folder(shelf):
 
 
 def note(text, key="k", **more):
-    return {"do": "note", "key": key, "sitting": "hot", "section": "facts", "text": text, **more}
+    return {"do": "note", "key": key, "meeting": "hot", "section": "facts", "text": text, **more}
 
 
 def post(client, *changes, headers=OURS, event=EVENT):

@@ -23,9 +23,9 @@ def report():
 
 def talk():
     changes = [
-        {"do": "note", "sitting": "hot", "section": "facts", "text": "كان هادئا"},
-        {"do": "here", "sitting": "hot", "id": "a", "role": "ward nurse", "number": "2", "arrived": "0:40"},
-        {"do": "start", "sitting": "cold", "when": "2026-03-04T14:00:00+00:00"},
+        {"do": "note", "meeting": "hot", "section": "facts", "text": "كان هادئا"},
+        {"do": "here", "meeting": "hot", "id": "a", "role": "ward nurse", "number": "2", "arrived": "0:40"},
+        {"do": "start", "meeting": "cold", "when": "2026-03-04T14:00:00+00:00"},
         {"do": "action", "id": "x", "what": "Mend it", "owner": "charge nurse"},
         {"do": "action", "id": "y", "owner": "nobody yet"},
     ]

@@ -46,7 +46,7 @@ def test_equipment_ticked_as_something_to_change_is_offered():
     ticked = {
         "do": "theme",
         "key": "t",
-        "sitting": "cold",
+        "meeting": "cold",
         "section": "change",
         "theme": "equipment",
         "on": "yes",
@@ -60,11 +60,11 @@ def test_equipment_ticked_as_something_to_change_is_offered():
 @pytest.fixture
 def shelf(tmp_path):
     """Three events: one talked about now, one with an open and a done action, one without a talk."""
-    folders = []
+    folders = {}
     for name in ("now", "before", "silent"):
         folder = tmp_path / name
         folder.mkdir()
-        folders.append((name, name.title(), folder))
+        folders[name] = folder
     append(tmp_path / "now", action(id="mine", what="mine"), NOW)
     append(tmp_path / "before", action(id="a", what="done one"), NOW - timedelta(days=9))
     append(tmp_path / "before", action(id="b", what="open one"), NOW - timedelta(days=8))
@@ -77,7 +77,7 @@ def test_open_actions_of_earlier_talks_stand_first_then_what_was_closed(shelf):
 
     assert [one.action.what for one in found] == ["open one", "done one"]
     assert found[1].action.outcome == "it holds"
-    assert {one.title for one in found} == {"Before"}
+    assert {(one.event_id, one.folder) for one in found} == {("before", shelf["before"])}
 
 
 def test_what_was_closed_long_ago_is_not_shown_and_what_is_open_is(shelf):

@@ -18,7 +18,7 @@ NOW = datetime(2026, 3, 4, 14, 0, tzinfo=UTC)
 
 
 def note(text, key="k1", **more):
-    return checked({"do": "note", "key": key, "sitting": "hot", "section": "facts", "text": text, **more})
+    return checked({"do": "note", "key": key, "meeting": "hot", "section": "facts", "text": text, **more})
 
 
 def texts(folder):
@@ -96,15 +96,15 @@ def test_who_is_killed_in_the_middle_of_writing_leaves_every_earlier_line(tmp_pa
         [],
         {},
         {"do": "erase"},
-        {"do": "note", "key": "a", "sitting": "hot", "section": "facts"},
-        {"do": "note", "key": "a", "sitting": "warm", "section": "facts", "text": ""},
-        {"do": "note", "key": "a", "sitting": "hot", "section": "gossip", "text": ""},
-        {"do": "note", "key": "", "sitting": "hot", "section": "facts", "text": ""},
-        {"do": "note", "key": "a", "sitting": "hot", "section": "facts", "text": 3},
-        {"do": "start", "key": "a", "sitting": "hot", "when": "soon"},
-        {"do": "theme", "key": "a", "sitting": "hot", "section": "change", "theme": "weather", "on": "yes"},
+        {"do": "note", "key": "a", "meeting": "hot", "section": "facts"},
+        {"do": "note", "key": "a", "meeting": "warm", "section": "facts", "text": ""},
+        {"do": "note", "key": "a", "meeting": "hot", "section": "gossip", "text": ""},
+        {"do": "note", "key": "", "meeting": "hot", "section": "facts", "text": ""},
+        {"do": "note", "key": "a", "meeting": "hot", "section": "facts", "text": 3},
+        {"do": "start", "key": "a", "meeting": "hot", "when": "soon"},
+        {"do": "theme", "key": "a", "meeting": "hot", "section": "change", "theme": "weather", "on": "yes"},
         {"do": "drop_point", "key": "a", "id": "x" * (MOST_IN_FIELD + 1)},
-        {"do": "note", "key": "a", "sitting": "hot", "section": "facts", "text": "x" * 40_001},
+        {"do": "note", "key": "a", "meeting": "hot", "section": "facts", "text": "x" * 40_001},
     ],
 )
 def test_what_is_no_change_is_refused(sent):

@@ -15,7 +15,7 @@ NOW = datetime(2026, 3, 4, 14, 0, tzinfo=UTC)
 
 def change(does, at_s=0, **fields):
     if does in ("note", "theme", "here", "not_here", "start", "stop"):
-        fields = {"sitting": "hot"} | fields
+        fields = {"meeting": "hot"} | fields
     at = (NOW + timedelta(seconds=at_s)).isoformat()
     if does in ("start", "stop"):
         fields["when"] = at
@@ -25,12 +25,12 @@ def change(does, at_s=0, **fields):
 # notes
 
 
-def test_notes_stand_as_they_were_last_written_each_sitting_for_itself():
+def test_notes_stand_as_they_were_last_written_each_meeting_for_itself():
     talk = after(
         [
             change("note", section="facts", text="a"),
             change("note", 1, section="facts", text="ab", was="a"),
-            change("note", 2, section="facts", text="days later", sitting="cold"),
+            change("note", 2, section="facts", text="days later", meeting="cold"),
         ]
     )
 
@@ -111,26 +111,26 @@ def test_the_clock_adds_up_the_stretches_of_the_talk():
         change("start", 210),
         change("stop", 260),
     ]
-    sitting = after(changes).hot
+    meeting = after(changes).hot
 
-    assert not sitting.running
-    assert sitting.lasted_s(NOW + timedelta(days=3)) == 160
+    assert not meeting.running
+    assert meeting.lasted_s(NOW + timedelta(days=3)) == 160
 
 
 def test_a_running_clock_counts_until_now():
-    sitting = after([change("start")]).hot
+    meeting = after([change("start")]).hot
 
-    assert sitting.running
-    assert sitting.lasted_s(NOW + timedelta(seconds=90)) == 90
+    assert meeting.running
+    assert meeting.lasted_s(NOW + timedelta(seconds=90)) == 90
 
 
 def test_a_clock_that_nobody_stopped_ran_until_the_last_change():
-    sitting = after([change("start"), change("note", 300, section="facts", text="x")]).hot
+    meeting = after([change("start"), change("note", 300, section="facts", text="x")]).hot
 
-    assert sitting.lasted_s(NOW + timedelta(days=2)) == 300
+    assert meeting.lasted_s(NOW + timedelta(days=2)) == 300
 
 
-def test_a_sitting_is_empty_until_something_is_written():
+def test_a_meeting_is_empty_until_something_is_written():
     assert Talk().hot.empty
     assert after([change("drop_point", id="gaps")]).hot.empty
     assert not after([change("note", section="facts", text="x")]).hot.empty

@@ -73,7 +73,6 @@ def layout(reports: Reports, search: str, event_id: str) -> Component:
         html.Div(
             id="team-status",
             className="status",
-            role="status",
             **{f"data-{key}": say(f"talk.{key}") for key in ("saved", "saving", "offline", "again", "file")},
         ),
         html.P(id="team-unread", className="status"),

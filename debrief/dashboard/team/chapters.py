@@ -8,7 +8,7 @@ from dash.development.base_component import Component
 
 from debrief.dashboard.markup import Part, tag
 from debrief.talk.changes import MOST_IN_FIELD, MOST_LETTERS, SECTIONS, THEMED, THEMES
-from debrief.talk.kept import Present, Sitting
+from debrief.talk.kept import Meeting, Present
 from debrief.talk.names import likely_names
 from debrief.words import said_in, say, sentences
 
@@ -124,7 +124,7 @@ def names(text: str) -> list[Part]:
     return [html.P([say("talk.names"), " ", *quoted])]
 
 
-def here(sitting: Sitting) -> list[Part]:
+def here(meeting: Meeting) -> list[Part]:
     """Return who was there, by role and number, and a line for one more."""
     rows = [
         html.Li(
@@ -145,7 +145,7 @@ def here(sitting: Sitting) -> list[Part]:
                 ),
             ]
         )
-        for one in sitting.here.values()
+        for one in meeting.here.values()
     ]
     return [
         html.H3(say("talk.here")),

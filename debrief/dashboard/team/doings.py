@@ -7,6 +7,7 @@ from dash.development.base_component import Component
 
 from debrief.dashboard import shell
 from debrief.dashboard.markup import Part, tag
+from debrief.dashboard.shelf import entry, entry_title
 from debrief.dashboard.team.chapters import field, names
 from debrief.model.contract import Report
 from debrief.talk.actions import Earlier, offers
@@ -97,7 +98,9 @@ def _action(action: Action, source: Earlier | None = None) -> Component:
 def _from(action: Action, source: Earlier) -> str:
     """Return which talk an action comes from, who does it and by when, as far as that was written."""
     due = say("talk.due_by", due=action.due) if action.due else ""
-    return " · ".join(part for part in (source.title, action.owner, due) if part)
+    return " · ".join(
+        part for part in (entry_title(entry(source.event_id, source.folder)), action.owner, due) if part
+    )
 
 
 def _input(action: Action, name: str, **more: str) -> Component:

@@ -8,7 +8,7 @@ from debrief.dashboard.reports import Measured
 from debrief.dashboard.team.chapters import so_many
 from debrief.model.times import clock
 from debrief.talk.changes import SECTIONS, THEMED
-from debrief.talk.kept import Sitting
+from debrief.talk.kept import Meeting
 from debrief.words import say
 
 FIGURES = "figures"
@@ -30,7 +30,7 @@ def turn(event_id: str, cold: bool) -> Component:
     )
 
 
-def before(hot: Sitting) -> list[Part]:
+def before(hot: Meeting) -> list[Part]:
     """Return what the team wrote right after the event; nobody changes it any more from here."""
     if hot.empty:
         return [html.P(say("talk.no_hot"), className="note")]
@@ -45,7 +45,7 @@ def before(hot: Sitting) -> list[Part]:
     ]
 
 
-def _section(hot: Sitting, section: str) -> list[Part]:
+def _section(hot: Meeting, section: str) -> list[Part]:
     themes = hot.themes.get(section, ()) if section in THEMED else ()
     note = hot.notes.get(section, "")
     if not themes and not note.strip():

@@ -14,7 +14,6 @@ from debrief import words
 from debrief.dashboard.files import OWN_HEADER
 from debrief.dashboard.markup import Part, to_html
 from debrief.dashboard.reports import Measured, Reports
-from debrief.dashboard.shelf import entry_title
 from debrief.dashboard.team import board, chapters, doings
 from debrief.errors import DebriefError, NotKept
 from debrief.importers.folder import TALK
@@ -57,7 +56,7 @@ def register(server: Flask, reports: Reports, measured: MeasuredAt) -> None:
             event = found(event_id)
             if request.args.get("have") == _size(event):
                 return jsonify(), 204
-            return jsonify(answer(event, reports, _sitting())), 200
+            return jsonify(answer(event, reports, _meeting())), 200
         except DebriefError as error:
             return jsonify(message=str(error)), 404
 
@@ -76,8 +75,8 @@ def register(server: Flask, reports: Reports, measured: MeasuredAt) -> None:
             for one in changes:
                 append(event.folder, one)
         except NotKept as error:  # what was sent is shown all the same, and the browser goes on keeping it
-            return jsonify(message=str(error), parts=parts(event, reports, _sitting(), changes)), 507
-        return jsonify(answer(event, reports, _sitting())), 200
+            return jsonify(message=str(error), parts=parts(event, reports, _meeting(), changes)), 507
+        return jsonify(answer(event, reports, _meeting())), 200
 
     @server.get("/event/<event_id>/team-timeline")
     def timeline(event_id: str) -> Response:
@@ -129,8 +128,8 @@ def _size(event: Measured) -> str:
     return str(path.stat().st_size if path.is_file() else 0)
 
 
-def _sitting() -> str:
-    return "cold" if request.args.get("sitting") == "cold" else "hot"
+def _meeting() -> str:
+    return "cold" if request.args.get("meeting") == "cold" else "hot"
 
 
 def _width() -> int:
@@ -154,33 +153,32 @@ def for_the_team(report: Report, stretch: tuple[float, float] | None, width: int
     return replace(picture, height=picture.axis_y + 44, ticks=ticks)
 
 
-def answer(event: Measured, reports: Reports, sitting: str) -> Mapping[str, Any]:
+def answer(event: Measured, reports: Reports, meeting: str) -> Mapping[str, Any]:
     """Return what stands of a talk: parts of the page as HTML, and what its fields hold."""
-    return {"size": _size(event), "parts": parts(event, reports, sitting), "state": state(event, sitting)}
+    return {"size": _size(event), "parts": parts(event, reports, meeting), "state": state(event, meeting)}
 
 
 def parts(
-    event: Measured, reports: Reports, sitting: str, unkept: Sequence[Mapping[str, str]] = ()
+    event: Measured, reports: Reports, meeting: str, unkept: Sequence[Mapping[str, str]] = ()
 ) -> dict[str, str]:
     """Return the parts of the page that change while the team talks; ``unkept``: changes it lacks."""
     now = datetime.now(UTC).isoformat(timespec="seconds")
     talk = read_talk(event.folder, [{"at": now, **change} for change in unkept])
-    events = ((one.event_id, entry_title(one), one.folder) for one in reports.shelf.entries())
     made: dict[str, Part | list[Part]] = {
         "team-points": board.board(event, talk),
-        chapters.HERE: chapters.here(talk.sitting(sitting)),
+        chapters.HERE: chapters.here(talk.meeting(meeting)),
         doings.ACTIONS: doings.actions(event.report, talk),
-        doings.EARLIER: doings.earlier(earlier_actions(events, event.event_id)),
+        doings.EARLIER: doings.earlier(earlier_actions(reports.shelf.folders(), event.event_id)),
         "team-unread": words.say("talk.unread", file=TALK, count=talk.unread) if talk.unread else None,
     }
     for section in SECTIONS:
-        made[chapters.names_part(section)] = chapters.names(talk.sitting(sitting).notes.get(section, ""))
+        made[chapters.names_part(section)] = chapters.names(talk.meeting(meeting).notes.get(section, ""))
     return {name: to_html(part) for name, part in made.items()}
 
 
-def state(event: Measured, sitting: str) -> dict[str, Any]:
+def state(event: Measured, meeting: str) -> dict[str, Any]:
     """Return what the fields of the page hold: notes, ticks, the clock. [s]"""
-    standing = read_talk(event.folder).sitting(sitting)
+    standing = read_talk(event.folder).meeting(meeting)
     return {
         "notes": {section: standing.notes.get(section, "") for section in SECTIONS},
         "themes": {section: standing.themes.get(section, []) for section in SECTIONS},
