@@ -12,6 +12,7 @@ from debrief.dashboard.shelf import Shelf
 STILL_ENGLISH = {
     "german": {
         "pages": 6,
+        "clock_page": 0,
         "sheet": 0,
         "picture": 2,
         "head": 0,
