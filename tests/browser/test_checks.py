@@ -1,5 +1,6 @@
 """The log of clock checks on its page: written down, shown over time, withdrawn and counted again."""
 
+import json
 import re
 
 import pytest
@@ -68,6 +69,26 @@ def test_a_check_is_withdrawn_and_counts_again(page, log):
     page.get_by_role("button", name="Count again").click()
     expect(page.locator("#checked-devices")).to_contain_text("Last checked today.")
     assert len(read_log(log).counted) == 1
+
+
+def test_a_source_says_which_device_it_came_from(page, log, shelf):
+    add(log, new_check("Defibrillator 2", ClockCheck("14:03", "14:05")))
+    shown(page, "/event/vf_log_and_sheet/clocks")
+    choice = page.locator("section.clock").first.get_by_label("Which device of the clock checks it came from")
+    choice.select_option("Defibrillator 2")
+    file = shelf.folder("vf_log_and_sheet") / "event.json"
+    expect(page.locator("#clock-status")).to_be_empty()
+    page.wait_for_function(
+        "() => document.querySelectorAll('[data-answer=device] option[selected]')[0].value"
+    )
+    assert [one.get("device") for one in json.loads(file.read_text())["sources"]] == ["Defibrillator 2", None]
+    assert [] == barriers(page)
+
+    choice.select_option("")
+    page.wait_for_function(
+        "() => !document.querySelectorAll('[data-answer=device] option[selected]')[0].value"
+    )
+    assert "device" not in json.loads(file.read_text())["sources"][0]
 
 
 def test_no_barrier_is_found_in_either_light_and_on_a_tablet_nothing_is_cut_off(page, address, log):
