@@ -23,7 +23,6 @@ STALE_DAYS = 30.0
 """After how long a check is stale, unless the site says otherwise. Clocks are to be set right at least once a
 month (J. P. Ornato and others, Ann Emerg Med 1998;31:483-7). [days]"""
 
-
 DATED = ("utc", "local")
 NO_ZONE = Wall("local", None)
 
@@ -193,10 +192,16 @@ def _near(reading: Reading, at_us: int) -> Reading:
 def _undated_event(
     readings: Sequence[Reading], at_us: int, reference: str, stale_after_days: float
 ) -> Fitted:
-    """Return where a clock stood by its last check, where nobody knows how long before or after that was."""
+    """Return where a clock stood by its last check, its bounds by all, where nobody knows when that was."""
     last = max(readings, key=lambda reading: reading.at)
+    each = [_constant(reading, at_us, stale_after_days, reference) for reading in readings]
     told = problem("check_event_undated", date=last.date, days=f"{stale_after_days:g}")
-    return replace(_constant(last, at_us, stale_after_days, reference), problems=(told,))
+    return replace(
+        _constant(last, at_us, stale_after_days, reference),
+        low=min(one.low for one in each),
+        high=max(one.high for one in each),
+        problems=(told,),
+    )
 
 
 def _between_settings(

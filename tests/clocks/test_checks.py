@@ -183,13 +183,14 @@ def test_a_check_is_stale_after_the_limit_of_the_site(days, limit, told):
     assert codes(found) == (["check_stale"] if told else [])
 
 
-def test_where_the_day_of_the_event_is_not_known_the_last_check_is_taken_as_far_away_as_it_may_be():
+def test_where_the_day_of_the_event_is_not_known_the_last_check_is_taken_and_the_bounds_hold_all():
     readings, _ = read_checks([check(0, 5), check(10, 8)])
     found = fitted(readings, 14 * HOUR_US, reference="the log", dated=False)
 
     assert codes(found) == ["check_event_undated"]
     assert seconds(found.offset) == 8
-    assert found.high - found.offset == pytest.approx(to_us(31), abs=US // 100)
+    assert seconds(found.high) == pytest.approx(8 + 31, abs=0.01)
+    assert seconds(found.low) == pytest.approx(5 - 31, abs=0.01)
 
 
 def source(name, *checks, scale="local"):
