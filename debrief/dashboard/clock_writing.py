@@ -6,6 +6,7 @@ from typing import Any, Literal
 from debrief.clocks.readings import read_check
 from debrief.dashboard.reports import Measured
 from debrief.dashboard.shelf import read_settings, write_settings
+from debrief.dashboard.stamps import reading
 from debrief.errors import BadSetting
 from debrief.importers import corrections
 from debrief.importers.amounts import length_us
@@ -15,7 +16,7 @@ from debrief.model.contract import ClockOther, ClockOut, SourceOut
 from debrief.model.event import ClockCheck, Offset
 from debrief.model.problems import Problem
 from debrief.model.times import HOUR_US, to_us
-from debrief.picture.clock_words import clocks_of, counts_itself, other_ways, reference_of
+from debrief.picture.clock_words import clocks_of, counts_itself, name_of, other_ways, reference_of
 from debrief.words import say
 
 OTHER = "other-"
@@ -141,9 +142,19 @@ def _by_hand(direction: str, offset: str, spread: str) -> Offset:
 
 
 def _by_readings(measured: Measured, source: SourceOut, source_reads: str, reference_reads: str) -> Offset:
-    reference = reference_of(measured.report)
-    check = ClockCheck(source_reads.strip(), reference_reads.strip())
-    read = read_check(check, elapsed=(counts_itself(source), counts_itself(reference)))
+    reference = reference_of(measured.report) or source
+    elapsed = counts_itself(source), counts_itself(reference)
+    own, other = (reading(measured, one["source_id"]) for one in (source, reference))
+    if isinstance(read_check(ClockCheck(source_reads, other), elapsed=elapsed), Problem):
+        raise BadSetting(say("clock_page.bad_source_reads", read=source_reads, example=own))
+    read = read_check(ClockCheck(source_reads, reference_reads), elapsed=elapsed)
     if isinstance(read, Problem):
-        raise BadSetting(read.message)
+        raise BadSetting(
+            say(
+                "clock_page.bad_reference_reads",
+                reference=name_of(reference),
+                read=reference_reads,
+                example=other,
+            )
+        )
     return Offset(read.offset, read.offset - read.half, read.offset + read.half, "by_hand")

@@ -13,7 +13,7 @@ from debrief.dashboard.pages import clocks
 from debrief.dashboard.reports import Reports
 from debrief.dashboard.shelf import Shelf, read_settings, write_settings
 from debrief.dashboard.stamps import reading, stamps
-from debrief.errors import BadSetting
+from debrief.errors import BadSetting, NothingMeasurable
 from debrief.importers import corrections
 from debrief.model.event import ClockCheck
 
@@ -145,8 +145,14 @@ def test_another_match_is_chosen_from_what_is_offered(measured):
         ({"kind": "by_hand", "offset": "-95", "spread": "5"}, "Offset: read '-95'"),
         ({"kind": "by_hand", "offset": "20:00:00", "spread": "5"}, "Offset: read '20:00:00'"),
         ({"kind": "by_hand", "offset": "95", "spread": "some"}, "Give or take: read 'some'. Write seconds"),
-        ({"kind": "readings", "source_reads": "x", "reference_reads": "23:59:12"}, "'x'"),
-        ({"kind": "readings", "source_reads": "22:59", "reference_reads": "25:00"}, "'25:00'"),
+        (
+            {"kind": "readings", "source_reads": "x", "reference_reads": "23:59:12"},
+            "This clock: read 'x'. Write",
+        ),
+        (
+            {"kind": "readings", "source_reads": "22:59", "reference_reads": "25:00"},
+            "log: read '25:00'. Write",
+        ),
     ],
 )
 def test_what_cannot_be_read_is_refused_in_words_and_changes_nothing(measured, said, told):
@@ -243,3 +249,13 @@ def test_an_event_of_one_source_has_nothing_to_hold_it_against(reports):
 
     assert "There is one source" in parts[clocks.LEAD]
     assert "data-submits" not in parts[clocks.SOURCES]
+
+
+def test_the_clocks_of_what_cannot_be_measured_are_refused(reports, tmp_path):
+    folder = tmp_path / "none"
+    folder.mkdir()
+    (folder / "log.csv").write_text("time,mark\nsoon,shock\n")
+    [name] = reports.shelf.open(folder)
+
+    with pytest.raises(NothingMeasurable):
+        clocks.layout(reports, "", name)

@@ -61,6 +61,7 @@ MOST_ROWS = 400
 
 def layout(reports: Reports, search: str, event_id: str) -> Component:
     """Return the page; it is filled once the browser has said how wide it is."""
+    reports.get(event_id)  # what cannot be measured is refused here, in words
     return shell.framed(
         html.Div(id=LEAD),
         html.P(id=STATUS, role="status", className="status bad"),
