@@ -6,9 +6,9 @@
   if (!address) return;
   const event = address[1];
   const meeting = new URLSearchParams(window.location.search).has("cold") ? "cold" : "hot";
-  const KEPT = `debrief-talk-${event}`;
+  const KEPT = `debrief-talk-${event}-`;
   const CHAPTER = `debrief-chapter-${event}-${meeting}`;
-  const WAIT_MS = 700, AGAIN_MS = 6000, LOOK_MS = 4000;
+  const WAIT_MS = 700, AGAIN_MS = 6000, LOOK_MS = 4000, GONE_MS = 30000;
   const find = (query) => document.querySelector(query);
   const all = (query) => Array.from(document.querySelectorAll(query));
   const asking = () => {
@@ -18,15 +18,35 @@
   };
   const fresh = () => Array.from(crypto.getRandomValues(new Uint8Array(8)), (one) => one.toString(16).padStart(2, "0")).join("");
 
-  /* what is not in the folder yet: kept here across sleep, reload and restart */
-  let queue = [];
-  try { queue = JSON.parse(window.localStorage.getItem(KEPT)) || []; } catch (error) { queue = []; }
-  queue.forEach((one) => { delete one.sent; });
+  /* what is not in the folder yet: kept here across sleep, reload and restart, by the tab that holds it */
+  let queue = [], tab = fresh();
+  function read(name) {
+    const held = JSON.parse(window.localStorage.getItem(name)) || { queue: [] };
+    held.queue.forEach((one) => { delete one.sent; });
+    return held;
+  }
   function keep() {
     try {
-      if (queue.length) window.localStorage.setItem(KEPT, JSON.stringify(queue));
-      else window.localStorage.removeItem(KEPT);
+      if (queue.length) window.localStorage.setItem(KEPT + tab, JSON.stringify({ at: Date.now(), queue }));
+      else window.localStorage.removeItem(KEPT + tab);
     } catch (error) { /* a browser that keeps nothing still sends it */ }
+  }
+  try {
+    tab = window.sessionStorage.getItem("debrief-tab") || tab;
+    window.sessionStorage.setItem("debrief-tab", tab);
+    queue = read(KEPT + tab).queue;
+  } catch (error) { /* then it begins with nothing */ }
+  /* what a tab left behind that is gone is sent by the next one */
+  function adopt() {
+    try {
+      Object.keys(window.localStorage).filter((name) => name.startsWith(KEPT) && name !== KEPT + tab).forEach((name) => {
+        const held = read(name);
+        if (Date.now() - held.at < GONE_MS) return;
+        queue.push(...held.queue.map((one) => ({ ...one, adopted: true })));
+        keep();
+        window.localStorage.removeItem(name);
+      });
+    } catch (error) { /* nothing to adopt */ }
   }
   function change(fields, elsewhere) {
     queue.push({ event: elsewhere || event, change: { key: fresh(), ...fields } });
@@ -71,10 +91,13 @@
     }
     batch.forEach((one) => { delete one.sent; });
     sending = false;
+    keep();
     if (queue.length) later(again);
     else if (!size) look();
   }
   async function look() {
+    adopt();
+    if (queue.length) { flush(); return; }
     if (sending || queue.length || document.hidden) return;
     try {
       const reply = await fetch(`/event/${event}/talk?${asking()}&have=${size}`);
@@ -144,7 +167,7 @@
   }
 
   /* notes */
-  const waiting = (section) => queue.findLast((one) => one.event === event && one.change.do === "note"
+  const waiting = (section) => queue.findLast((one) => one.event === event && !one.adopted && one.change.do === "note"
     && one.change.section === section && one.change.meeting === meeting);
   function join(notes) {
     all("[data-note]").forEach((area) => {

@@ -59,8 +59,11 @@ def _known(language: str) -> frozenset[str]:
     return frozenset(trade)
 
 
-def likely_names(text: str) -> list[Found]:
-    """Return what in a text looks like the name or the number of a person, in order."""
+def likely_names(text: str, sentences: bool = True) -> list[Found]:
+    """Return what in a text looks like the name or the number of a person, in order.
+
+    ``sentences``: whether its lines are sentences, whose first word has a capital anyway; a role is none.
+    """
     language = words.language().name
     table = _table().get(language, _table()[words.ENGLISH])
     known = _known(language if language in _table() else words.ENGLISH)
@@ -72,7 +75,7 @@ def likely_names(text: str) -> list[Found]:
     ]
     before: re.Match[str] | None = None
     for match in _WORD.finditer(text):
-        if _looks_like_a_name(text, match, before, table, known):
+        if _looks_like_a_name(text, match, before, table, known, sentences):
             found.append(Found(match.start(), match.end(), match[0], "name"))
         before = match
     return _joined(text, found)[:MOST_SHOWN]
@@ -84,6 +87,7 @@ def _looks_like_a_name(
     before: re.Match[str] | None,
     table: dict[str, Any],
     known: frozenset[str],
+    sentences: bool,
 ) -> bool:
     word = match[0]
     folded = re.sub(r"['\u2019]s$", "", word.casefold())
@@ -95,7 +99,7 @@ def _looks_like_a_name(
     if not table["capitals"] or folded in table["titles"] or (word.isupper() and len(word) <= _MOST_CAPITALS):
         return False
     ahead = text[: match.start()].rstrip(" \t")[-1:]  # anything else there begins a sentence or an item
-    return ahead.isalnum() or ahead == ","
+    return ahead.isalnum() or ahead == "," or not sentences
 
 
 def _joined(text: str, found: list[Found]) -> list[Found]:

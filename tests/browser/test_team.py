@@ -198,8 +198,25 @@ def test_what_is_written_while_the_program_is_gone_is_kept_and_sent_later(page, 
     expect(page.locator("#note-facts")).to_have_value("written offline")
     expect(page.locator("#team-status")).to_have_text("Written down.")
     assert kept(shelf) == "written offline"
-    assert page.evaluate(f"localStorage.getItem('debrief-talk-{EVENT}')") is None
+    assert page.evaluate("Object.keys(localStorage).filter((name) => name.startsWith('debrief-talk'))") == []
     page.complaints.clear()
+
+
+def test_what_a_tab_left_behind_is_sent_by_the_next_one(page, shelf):
+    change = {
+        "do": "note",
+        "key": "left",
+        "meeting": "hot",
+        "section": "facts",
+        "was": "",
+        "text": "left behind",
+    }
+    left = json.dumps({"at": 0, "queue": [{"event": EVENT, "change": change}]})
+    page.evaluate("([name, text]) => localStorage.setItem(name, text)", [f"debrief-talk-{EVENT}-gone", left])
+    opened(page)
+
+    expect(page.locator("#note-facts")).to_have_value("left behind")
+    assert kept(shelf) == "left behind"
 
 
 def test_where_the_folder_cannot_be_written_nothing_on_the_screen_is_lost(page, shelf):

@@ -73,6 +73,17 @@ def test_names_in_a_note_are_pointed_out_and_stay_where_they_are(client, folder)
     assert answer["state"]["notes"]["facts"] == "asked Smithers <b>"
 
 
+def test_names_in_roles_questions_and_actions_are_pointed_out_too(client, folder):
+    here = {"do": "here", "key": "h", "meeting": "hot", "id": "a", "role": "Smithers"}
+    own = {"do": "add_point", "key": "p", "id": "own-1", "question": "What did Dr Okafor see?"}
+    action = {"do": "action", "key": "a", "id": "x", "what": "Mend it", "owner": "Ibsen"}
+    parts = post(client, here, own, action).json["parts"]
+
+    assert "<q" in parts["team-here"]
+    assert "<q" in parts["team-points"]
+    assert "<q" in parts["team-actions"]
+
+
 def test_what_somebody_wrote_is_never_obeyed_as_markup(client, folder):
     own = {"do": "add_point", "key": "p", "id": "own-1", "question": "<script>alert(1)</script>?"}
     action = {"do": "action", "key": "a", "id": "x", "what": '"><img src=x onerror=alert(1)>'}

@@ -55,6 +55,13 @@ def test_numbers_and_addresses_that_name_somebody_are_pointed_out(text):
     assert [one.why for one in likely_names(text)] == ["number"]
 
 
+def test_a_role_is_no_sentence_so_that_its_first_word_can_be_a_name():
+    assert found("Smithers") == []
+    assert [one.text for one in likely_names("Smithers\nward nurse\nAnaesthetist", sentences=False)] == [
+        "Smithers"
+    ]
+
+
 def test_where_it_stands_is_told():
     text = "led by Dr Okafor."
     (one,) = likely_names(text)

@@ -8,7 +8,7 @@ from dash.development.base_component import Component
 from debrief.dashboard import column
 from debrief.dashboard.markup import Part
 from debrief.dashboard.reports import Measured
-from debrief.dashboard.team.chapters import field
+from debrief.dashboard.team.chapters import field, names
 from debrief.dashboard.written import listed, stands_behind
 from debrief.picture.sentences import Sentence
 from debrief.talk.kept import Item, Talk, arranged
@@ -67,6 +67,7 @@ def _item(measured: Measured, items: list[Item], at: int) -> Component:
                 html.Button(item.question, type="button", className="ask", dir="auto", **opens, **again),
             ),
             _told(told) if told else None,
+            None if item.point else html.Div(names(item.question), className="names"),
             html.Div(
                 [column.span(one, measured.picture.view) for one in spans],
                 className="span",

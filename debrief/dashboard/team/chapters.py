@@ -113,9 +113,9 @@ def _note(section: str) -> Component:
     )
 
 
-def names(text: str) -> list[Part]:
-    """Return what in a note looks like it names somebody; nothing where nothing does."""
-    found = likely_names(text)
+def names(text: str, roles: str = "") -> list[Part]:
+    """Return what in sentences and roles looks like it names somebody, with a word on it; else nothing."""
+    found = [*likely_names(text), *likely_names(roles, sentences=False)]
     if not found:
         return []
     quoted: list[Part] = []
@@ -150,6 +150,7 @@ def here(meeting: Meeting) -> list[Part]:
     return [
         html.H3(say("talk.here")),
         html.Ul(rows, className="here") if rows else None,
+        html.Div(names("", roles="\n".join(one.role for one in meeting.here.values())), className="names"),
         html.Form(
             [
                 field("role", "talk.role", list="roles"),

@@ -71,7 +71,6 @@ def earlier(found: Sequence[Earlier]) -> list[Part]:
 def _action(action: Action, source: Earlier | None = None) -> Component:
     """Return an action; of one from an earlier talk only what came of it can be changed."""
     event = {"data-event": source.event_id} if source else {}
-    words = [action.what, action.owner, action.due]
     return html.Li(
         [
             html.P(action.what, className="what", dir="auto") if source else None,
@@ -87,7 +86,7 @@ def _action(action: Action, source: Earlier | None = None) -> Component:
             ),
             _status(action),
             None if action.status == "open" else _input(action, "outcome"),
-            html.Div(names("\n".join([*words, action.outcome])), className="names"),
+            html.Div(names(f"{action.what}\n{action.outcome}", roles=action.owner), className="names"),
         ],
         className=action.status,
         **{"data-action": action.id},
