@@ -1,18 +1,19 @@
 """What to talk about, to be read from across the room: questions beside what was measured."""
 
 import json
+from functools import lru_cache
 
 from dash import html
 from dash.development.base_component import Component
 
 from debrief.dashboard import column
 from debrief.dashboard.markup import Part
-from debrief.dashboard.reports import Measured
+from debrief.dashboard.reports import KEPT, Measured
 from debrief.dashboard.team.chapters import field, names
 from debrief.dashboard.written import listed, stands_behind
 from debrief.picture.sentences import Sentence
 from debrief.talk.kept import Item, Talk, arranged
-from debrief.talk.points import Point
+from debrief.talk.points import MOST, Point
 from debrief.words import say
 
 MOST_OF_IT = 0.8
@@ -133,6 +134,7 @@ def _stretch(measured: Measured, told: Sentence) -> Component | None:
     return html.Div(className="drawn", **{"data-drawing": source}, **places)
 
 
+@lru_cache(maxsize=KEPT * MOST)
 def _behind(measured: Measured, point: Point) -> Component:
     """Return what stands behind a point: that of its figure, or the marks of its pauses and doses."""
     assert point.told is not None
