@@ -102,10 +102,12 @@ def _made(report: Report) -> list[str]:
     if len(report["inputs"]) > _FILES:
         inputs.append(say("sheet.more_files", count=len(report["inputs"]) - _FILES))
     settings = "sheet.settings" if asked["draws"] else "sheet.settings_no_bounds"
-    return [
+    window = "" if asked["window"] == "whole" else say("sheet.window", window=asked["window"])
+    lines = [
         say("sheet.targets", edition=report["edition"]),
         say("sheet.software", software=report["software"], definitions=report["definitions"]),
         say(settings, min_pause=f"{asked['min_pause_s']:g}", draws=asked["draws"]),
-        "" if asked["window"] == "whole" else say("sheet.window", window=asked["window"]),
+        window,
         say("sheet.inputs", files=", ".join(inputs)),
     ]
+    return [line for line in lines if line]
