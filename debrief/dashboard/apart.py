@@ -54,7 +54,7 @@ def _section(measured: Measured, report: Report, number: int, width: int) -> Com
             painted(picture, f"group-{number}"),
             html.Details(
                 [
-                    html.Summary(say("pages.twin_title")),
+                    html.Summary(say("clock_page.apart_twin")),
                     html.Div(twin(picture), className="scroll", tabIndex="0"),
                     html.A(say("pages.download_picture"), href=drawing),
                 ],
