@@ -127,7 +127,7 @@ def test_a_talk_changes_no_figure_and_measures_nothing_anew(shelf, folder):
 def test_lines_that_are_no_change_are_counted_on_the_page(client, folder):
     (folder / TALK).write_text("half a li")
 
-    assert "1 lines of talk.jsonl" in get(client, "talk").json["parts"]["team-unread"]
+    assert "left out: 1." in get(client, "talk").json["parts"]["team-unread"]
 
 
 def test_an_action_of_another_event_is_shown_and_can_be_settled_there(client, shelf, folder, tmp_path):

@@ -108,7 +108,7 @@ def test_a_first_shock_past_its_limit_is_asked_about():
 def test_a_shock_that_never_came_is_asked_about_in_other_words():
     point = points(*HANDS_ON, row(202, "charge"), row(210, "disarm"))["first_shock"]
 
-    assert point.question == "What decided about a first shock?"
+    assert point.question == "What was decided about a first shock?"
     assert "not seen" in point.sentence
 
 

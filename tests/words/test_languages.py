@@ -16,6 +16,8 @@ STILL_ENGLISH = {
         "sheet": 0,
         "picture": 2,
         "head": 0,
+        "talk": 0,
+        "handover": 0,
         "figures": 91,
         "targets": 47,
     }
