@@ -24,12 +24,17 @@ from debrief.model.times import MINUTE_US
 from debrief.words import SHOCKABLE_RHYTHMS
 
 
-def _minute(course: Course, row: Ints) -> Ints:
-    """Return the minute that was written for each row: on its own source's clock, right or wrong."""
+def _minutes(course: Course, row: Ints, zero: Ints) -> Ints:
+    """Return the whole minutes from one row to another.
+
+    Both as written, where one source wrote them, on its own clock, right or wrong; else on the reference.
+    """
     occ = course.structure.occurrences
-    off = np.append(occ.sources.off, 0)[np.append(occ.source, -1)[row]]
-    minute: Ints = (np.append(occ.time, 0)[row] - off) // MINUTE_US
-    return minute
+    time, source = np.append(occ.time, 0), np.append(occ.source, -1)
+    alike = source[row] == source[zero]
+    off = np.where(alike, np.append(occ.sources.off, 0)[source[row]], 0)
+    minutes: Ints = (time[row] - off) // MINUTE_US - (time[zero] - off) // MINUTE_US
+    return minutes
 
 
 def shockable(course: Course) -> tuple[Bools, Bools]:
@@ -42,7 +47,7 @@ def shockable(course: Course) -> tuple[Bools, Bools]:
 def _minutes_to(first: First, rule: Callable[[Course], Bools]) -> Callable[[Course], Answer]:
     def compute(course: Course) -> Answer:
         row, zero = row_of(course, first), course.structure.zero.mark
-        minutes = (_minute(course, row) - _minute(course, zero)).astype(float)
+        minutes = _minutes(course, row, zero).astype(float)
         return answer(
             np.tile(minutes, course.draws),
             (per_event(course, ~rule(course)), Why.NOT_IN_REGISTRY_RULE),

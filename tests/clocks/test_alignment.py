@@ -270,3 +270,13 @@ def test_what_is_said_to_settle_a_verdict_does():
 
     assert first["verdict"] == "uncertain"
     assert "sheet.csv" in first["settled_by"]
+
+
+def test_registry_minutes_never_mix_two_clocks():
+    """The sheet's clock is half an hour behind; its recognition and the log's shock are two minutes apart."""
+    event = told(offset_s=1800.0)
+    rhythm = gate([row(NOON_S + 118, "rhythm", "vf", cell_s=1)])
+    event = replace(event, marks=pa.concat_tables([event.marks, rhythm]))
+    report = assess_event(event, Asked(draws=0)).to_dict()
+
+    assert figures(report)["registry_first_shock"]["value"] == 2
