@@ -13,7 +13,7 @@ from debrief.assess.notices import notices
 from debrief.assess.report import Writer
 from debrief.assess.settling import settled
 from debrief.assess.verdicts import dose_verdicts, shock_verdicts
-from debrief.clocks.align import Aligned, align, only
+from debrief.clocks.align import Aligned, align, only, within
 from debrief.clocks.checks import STALE_DAYS
 from debrief.clocks.draws import draw
 from debrief.clocks.lateness import LAG_S
@@ -199,7 +199,8 @@ def assess_event(event: Event, asked: Asked) -> Assessment:
         raise NothingMeasurable(say("assess.nothing", files=files, problems=_first_of(event.problems)))
     names = _names(aligned)
     occurrences = from_marks(aligned.marks, aligned.sources, aligned.source)
-    reconciled = reconcile(occurrences, names, event.linked, event.parted)
+    linked, parted = (said - within(said, aligned.apart) for said in (event.linked, event.parted))
+    reconciled = reconcile(occurrences, names, linked, parted)
     occ = reconciled.occurrences
     seen_by = [[names[row] for row in rows] for rows in reconciled.marks]
     structure = decide(

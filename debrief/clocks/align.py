@@ -127,7 +127,15 @@ def only(event: Event, sources: tuple[Source, ...]) -> Event:
         marks=event.marks.filter(rows),
         inputs=tuple(entry for entry in event.inputs if entry.file in files),
         problems=(),
+        linked=within(event.linked, sources),
+        parted=within(event.parted, sources),
     )
+
+
+def within(pairs: frozenset[tuple[str, str]], sources: tuple[Source, ...]) -> frozenset[tuple[str, str]]:
+    """Return the pairs of marks that are both of some sources."""
+    kept = {source.source_id for source in sources}
+    return frozenset(pair for pair in pairs if {mark.partition(":")[0] for mark in pair} <= kept)
 
 
 def _counted(event: Event) -> pa.Table:
