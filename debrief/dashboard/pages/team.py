@@ -54,7 +54,6 @@ def layout(reports: Reports, search: str, event_id: str) -> Component:
                         html.H2(say("talk.points_title")),
                         html.Div(id="team-points"),
                         html.Div(id="team-seconds"),
-                        *(_figures(measured, wanted.beside) if cold else ()),
                     ],
                     className="left",
                 ),
@@ -63,13 +62,13 @@ def layout(reports: Reports, search: str, event_id: str) -> Component:
                         later.turn(event_id, cold),
                         html.Section(id="team-before", className="before") if cold else None,
                         html.Section(id="team-talk", className="talk"),
-                        html.Section(id="team-hand-over") if cold else None,
                     ],
                     className="right",
                 ),
             ],
             className="columns team-columns",
         ),
+        *(_later(measured, wanted.beside) if cold else ()),
         html.Div(
             id="team-status",
             className="status",
@@ -94,12 +93,18 @@ def is_cold(search: str) -> bool:
     return "cold" in parse_qs(search.removeprefix("?"))
 
 
-def _figures(measured: Measured, beside: str | None) -> list[Component]:
-    """Return the place of all figures, and the choice of the editions that stand beside each other."""
+def _later(measured: Measured, beside: str | None) -> list[Component]:
+    """Return the place of all figures, with the choice of editions, and of the file for hand-over."""
     return [
-        html.H2(say("pages.figures_title")),
-        editions(measured.report["edition"], beside, TEAM),
-        html.Div(id=later.FIGURES),
+        html.Section(
+            [
+                html.H2(say("pages.figures_title")),
+                editions(measured.report["edition"], beside, TEAM),
+                html.Div(id=later.FIGURES),
+            ],
+            className="all-figures",
+        ),
+        html.Section(id="team-hand-over"),
     ]
 
 
