@@ -29,6 +29,9 @@ BY_DETAIL = ("drug", "rhythm", "shock")
 ANY_DETAIL = ("efforts_ended",)
 """Kinds that are one whatever their detail says; of the others one may lack it."""
 
+MOST_ALIKE = 2_000
+"""Marks of one kind in one source beyond this are no marks of an arrest, such as a label every second."""
+
 
 @dataclass(frozen=True)
 class Reconciled:
@@ -103,6 +106,11 @@ def _across(together: Together, problems: list[Problem]) -> None:
         detail = int(occ.detail.code[row]) if NAMES[occ.kind[row]] in BY_DETAIL else -1
         by_key.setdefault((int(occ.kind[row]), detail), {}).setdefault(int(occ.source[row]), []).append(row)
     for held in by_key.values():
+        many = max(held.values(), key=len)
+        if len(held) > 1 and len(many) > MOST_ALIKE:
+            told = {"count": len(many), "what": what(occ, many[0]), "most": MOST_ALIKE}
+            problems.append(of_mark("too_many_alike", together.names[many[0]], **told))
+            continue
         known: list[int] = []
         for source in (source for source in together.sources if source in held):
             known = _joined(together, known, held[source], problems) if known else held[source]

@@ -341,6 +341,14 @@ def test_a_linked_pair_stays_in_order_with_the_pairs_around_it():
     ]
 
 
+def test_a_label_every_second_is_kept_and_compared_with_nothing():
+    rows = [row(at, "rhythm", "vf") for at in range(2_001)] + [row(5, "rhythm", "vf", source="sheet")]
+    made = reconciled(rows)
+
+    assert len(made.marks) == 2_002
+    assert told(made) == [("too_many_alike", "log:0")]
+
+
 @pytest.mark.parametrize(("sheet", "least"), [("second", 0.99), ("minute", 0.97)])
 def test_marks_that_place_a_clock_are_taken_as_one(sheet, least):
     """Clocks are placed by the likeliest pairs, occurrences are the nearest: nearly always the same."""
