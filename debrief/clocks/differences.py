@@ -66,15 +66,13 @@ def differences(together: Together) -> list[Problem]:
 def _within(together: Together) -> Iterator[Problem]:
     """Yield what marks of one occurrence contradict."""
     occ = together.occ
+    told = {name: (getattr(occ, name).code >= 0).tolist() for name in ("detail", "route")}
+    told["amount"] = (~np.isnan(occ.amount)).tolist()
     for rows, column in product(together.joined(), ("amount", "detail", "route")):
-        told = [row for row in rows if _told(occ, column, row)]
-        for row in told[1:]:
-            if _contradict(occ, column, told[0], row):
-                yield _pair("sources_disagree", together, told[0], row)
-
-
-def _told(occ: Occurrences, column: str, row: int) -> bool:
-    return not np.isnan(occ.amount[row]) if column == "amount" else bool(getattr(occ, column).code[row] >= 0)
+        known = [row for row in rows if told[column][row]]
+        for row in known[1:]:
+            if _contradict(occ, column, known[0], row):
+                yield _pair("sources_disagree", together, known[0], row)
 
 
 def _contradict(occ: Occurrences, column: str, a: int, b: int) -> bool:
@@ -164,27 +162,30 @@ def _rhythms(together: Together) -> Iterator[Problem]:
     labels = np.flatnonzero(occ.of(*LABELS) & (occ.detail.code >= 0))
     changes = np.sort(occ.time[occ.of(*CHANGES)])
     held = {source: labels[occ.source[labels] == source].tolist() for source in together.sources}
+    agree = _can_agree(occ.detail) if sum(map(bool, held.values())) > 1 else None
     for better, source in combinations(together.sources, 2):
-        near = can_be_one(occ, held[source], held[better])
-        for row, allowed in zip(held[source], near, strict=True):
-            others = [held[better][at] for at in np.flatnonzero(allowed)]
-            if not others or any(_can_both_be(together, other, row) for other in others):
-                continue
+        if agree is None or not held[better] or not held[source]:
+            continue
+        mine, theirs = held[source], held[better]
+        near = can_be_one(occ, mine, theirs)
+        fine = near & agree[occ.detail.code[mine][:, None], occ.detail.code[theirs][None, :]]
+        odd = near.any(axis=1) & ~fine.any(axis=1) & ~together.seen_by(mine)[:, better]
+        for at in np.flatnonzero(odd):
+            row, others = mine[at], [theirs[place] for place in np.flatnonzero(near[at])]
             other = min(others, key=lambda other: abs(int(occ.time[other] - occ.time[row])))
             start, end = np.sort(occ.time[[other, row]])
-            if np.searchsorted(changes, start) == np.searchsorted(changes, end, "right"):
+            changed = np.searchsorted(changes, start) != np.searchsorted(changes, end, "right")
+            if not changed and not any(together.are_parted(each, row) for each in others):
                 yield _pair("rhythms_differ", together, other, row)
 
 
-def _can_both_be(together: Together, a: int, b: int) -> bool:
-    """Return whether two labels are one, can both be right as far as they go, or were parted."""
-    occ = together.occ
-    if together.root[a] == together.root[b] or together.are_parted(a, b):
-        return True
-    return bool(_meant(occ.detail.text(a)) & _meant(occ.detail.text(b)))
+def _can_agree(labels: Coded) -> Bools:
+    """Return which labels can both be right as far as they go: bool, shape (names, names)."""
+    meant = [_meant(name) for name in labels.names]
+    return np.array([[bool(one & other) for other in meant] for one in meant])
 
 
-def _meant(label: str | None) -> frozenset[str]:
+def _meant(label: str) -> frozenset[str]:
     """Return the rhythms that a label can stand for."""
     if label == "shockable":
         return frozenset(SHOCKABLE_RHYTHMS)

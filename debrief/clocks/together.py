@@ -119,8 +119,10 @@ class Together:
     def seen_by(self, rows: list[int]) -> Bools:
         """Return which sources saw what each row is one of: bool, shape (n, sources)."""
         seen = np.zeros((len(rows), len(self.occ.sources.rank)), np.bool_)
+        seen[np.arange(len(rows)), self.occ.source[rows]] = True
         for at, row in enumerate(rows):
-            seen[at, self.occ.source[self.rows(row)]] = True
+            if row in self._rows:
+                seen[at, self.occ.source[self._rows[row]]] = True
         return seen
 
     def filled(self) -> Occurrences:
