@@ -54,10 +54,11 @@ def checked(sent: object) -> dict[str, str]:
     BadSetting
         Where it is none: a field is missing, too long, or says what cannot be.
     """
-    if not isinstance(sent, dict) or sent.get("do") not in FIELDS:
+    if not isinstance(sent, dict) or str(sent.get("do")) not in FIELDS:
         raise BadSetting(say("talk.bad_change", read=str(sent)[:80]))
-    needed, possible = FIELDS[sent["do"]]
-    change = {"do": str(sent["do"])}
+    does = str(sent["do"])
+    needed, possible = FIELDS[does]
+    change = {"do": does}
     for name in ("key", *needed, *possible):
         value = sent.get(name, "" if name in possible else None)
         most = MOST_LETTERS.get(name, MOST_IN_FIELD)
@@ -93,7 +94,7 @@ def read_changes(folder: Path) -> tuple[list[Change], int]:
             continue
         try:
             row = json.loads(line)
-            change = checked(row) | {"at": str(row["at"])}
+            change = checked(row) | {"at": _moment(str(row["at"])).isoformat()}
         except (ValueError, KeyError, TypeError, RecursionError, BadSetting):
             unread += 1
             continue

@@ -19,9 +19,11 @@ MOST_SHOWN = 8
 """How many are pointed out in one text."""
 
 _WORD = re.compile(r"[^\W\d_]+(?:['\u2019-][^\W\d_]+)*")
-_NUMBER = re.compile(r"(?<![\w.,:])\+?\(?\d[\d ()/.-]{4,}\d(?![\w:])|(?<!\w)[A-Za-z]{1,3}[- ]?\d{5,}(?!\w)")
-_ADDRESS = re.compile(r"[^\s@]+@[^\s@]+\.[^\s@]+")
+_NUMBER = re.compile(r"(?<![\w.,:])\+?\(?\d[\d ()/.-]{4,24}\d(?![\w:])|(?<!\w)[A-Za-z]{1,3}[- ]?\d{5,}(?!\w)")
+_ADDRESS = re.compile(r"[^\s@]{1,64}@[^\s@]{1,200}\.[^\s@]{2,}")
 _LEAST_DIGITS = 6
+_NEAR = 80
+"""How far back is looked for what stands before a word."""
 _MOST_CAPITALS = 5
 """A word in capitals alone is an abbreviation up to this length."""
 
@@ -98,7 +100,8 @@ def _looks_like_a_name(
         return not (word.isupper() and len(word) <= 3)
     if not table["capitals"] or folded in table["titles"] or (word.isupper() and len(word) <= _MOST_CAPITALS):
         return False
-    ahead = text[: match.start()].rstrip(" \t")[-1:]  # anything else there begins a sentence or an item
+    before_it = text[max(match.start() - _NEAR, 0) : match.start()]
+    ahead = before_it.rstrip(" \t")[-1:]  # anything else there begins a sentence or an item
     return ahead.isalnum() or ahead == "," or not sentences
 
 

@@ -163,6 +163,8 @@ def test_a_stretch_of_it_can_be_asked_for_and_nonsense_gives_the_whole(client, f
     whole = get(client, "team-timeline").text
     assert get(client, "team-timeline?from=x&to=200&width=-5000").text.count('data-from="100.000"') == 0
     assert get(client, "team-timeline?from=300&to=200").text == whole
+    for nonsense in ("from=-1e300&to=1e300", "from=nan&to=1", "from=1e9&to=2e9"):
+        assert len(get(client, f"team-timeline?{nonsense}").text) < 2 * len(whole)
 
 
 def test_the_teams_timeline_is_lower_than_the_whole_one(shelf):

@@ -4,17 +4,32 @@ import json
 import multiprocessing
 import os
 import signal
+import tempfile
 import time
 from datetime import UTC, datetime
+from pathlib import Path
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from debrief.assess import assess
 from debrief.errors import BadSetting, NotKept
 from debrief.importers.folder import TALK
 from debrief.talk.changes import MOST_IN_FIELD, append, checked, read_changes
+from debrief.talk.kept import read_talk
 
 NOW = datetime(2026, 3, 4, 14, 0, tzinfo=UTC)
+
+
+KEPT = (
+    b'{"at": "2026-03-04T14:00:00", "do": "start", "key": "a", "meeting": "hot", "when": "2026-03-04"}',
+    b'{"at": "soon", "do": "stop", "key": "b", "meeting": "hot", "when": "2026-03-04T14:00:00Z"}',
+    b'{"at": "2026-03-04", "do": "action", "key": "c", "id": "x", "what": "y", "status": "done"}',
+    b'{"at": "2026-03-04", "do": "note", "key": "d", "meeting": "cold", "section": "facts", "text": "t"}',
+    b'{"at": null, "do": [], "key": {}}',
+    b"[[[",
+)
 
 
 def note(text, key="k1", **more):
@@ -89,6 +104,18 @@ def test_who_is_killed_in_the_middle_of_writing_leaves_every_earlier_line(tmp_pa
     assert texts(tmp_path) == [*found, "after"]
 
 
+@given(st.lists(st.binary(max_size=60) | st.sampled_from(KEPT), max_size=6).map(b"\n".join))
+def test_whatever_stands_in_the_file_it_is_read(content):
+    with tempfile.TemporaryDirectory() as folder:
+        (Path(folder) / TALK).write_bytes(content)
+        changes, unread = read_changes(Path(folder))
+        talk = read_talk(Path(folder))
+
+    assert len(changes) + unread <= content.count(b"\n") + 1
+    assert talk.unread == unread
+    assert talk.hot.lasted_s() >= 0
+
+
 @pytest.mark.parametrize(
     "sent",
     [
@@ -96,6 +123,8 @@ def test_who_is_killed_in_the_middle_of_writing_leaves_every_earlier_line(tmp_pa
         [],
         {},
         {"do": "erase"},
+        {"do": []},
+        {"do": {"note": 1}},
         {"do": "note", "key": "a", "meeting": "hot", "section": "facts"},
         {"do": "note", "key": "a", "meeting": "warm", "section": "facts", "text": ""},
         {"do": "note", "key": "a", "meeting": "hot", "section": "gossip", "text": ""},

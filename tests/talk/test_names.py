@@ -75,5 +75,13 @@ def test_in_german_only_titles_make_a_name_since_every_noun_has_a_capital():
         assert found("Frau Huber und Oberarzt Maier kamen") == ["Huber", "Maier"]
 
 
+@pytest.mark.parametrize(
+    "text", ["1 " * 20_000 + "a", "早" * 40_000, "a" * 40_000 + "@", "Aa " * 13_000, "a." * 20_000]
+)
+@pytest.mark.timeout(5)
+def test_no_text_takes_long(text):
+    likely_names(text)
+
+
 def test_a_very_long_note_is_read_quickly_and_not_all_of_it_is_pointed_out():
     assert len(likely_names("then Smithers spoke. " * 2_000)) == 8

@@ -15,6 +15,7 @@ from debrief.dashboard.files import OWN_HEADER
 from debrief.dashboard.markup import Part, to_html
 from debrief.dashboard.reports import Measured, Reports
 from debrief.dashboard.team import board, chapters, doings
+from debrief.dashboard.timeline import within
 from debrief.errors import DebriefError, NotKept
 from debrief.importers.folder import TALK
 from debrief.model.contract import Report
@@ -105,7 +106,8 @@ def register(server: Flask, reports: Reports, measured: MeasuredAt) -> None:
     def drawing(event_id: str, draw: Callable[[Report, Any, int], Picture | None]) -> Response:
         """Answer with a drawing in the colours of the page that it stands in."""
         try:
-            picture = draw(found(event_id).report, _stretch(), _width())
+            event = found(event_id)
+            picture = draw(event.report, within(_stretch(), event), _width())
         except DebriefError as error:
             return Response(str(error), 404, mimetype="text/plain")
         return Response(to_html(staged(picture)) if picture else "", mimetype="text/html")
