@@ -28,7 +28,7 @@ NEAR_WHOLE_US = 5 * MINUTE_US
 CLOSE_BY_S = 300.0
 """Two ways to match so near each other leave a source on the timeline, with bounds that hold both. [s]"""
 
-OFFERED, MOST_OFFERED = 25.0, 4
+OFFERED, MOST_OFFERED = 12.0, 4
 """Other ways to match are offered where they explain less by no more than so much, in logs; and how many."""
 
 IN_TURN = 0.85

@@ -49,22 +49,20 @@ def _languages() -> Component:
 def top(
     what: Part = None, links: Sequence[tuple[str, str, bool]] = (), before: Sequence[Component] = ()
 ) -> Component:
-    """Return the quiet header: what stands left, then the pages and the light.
+    """Return the quiet header: what stands left, the program's pages and the light; below, its own pages.
 
-    ``links``: the key of the words, the address, and whether it is this page; ``before`` stands before them.
+    ``links`` to these: the key of the words, the address, and whether it is this page; ``before`` stands
+    before them.
     """
+    own = [
+        html.A(words.say(f"pages.{key}"), href=href, **({"aria-current": "page"} if here else {}))
+        for key, href, here in links
+    ]
     return html.Header(
         [
             html.Div(html.Strong(words.say("pages.name")), className="what") if what is None else what,
             html.Nav(
                 [
-                    *before,
-                    *(
-                        html.A(
-                            words.say(f"pages.{key}"), href=href, **({"aria-current": "page"} if here else {})
-                        )
-                        for key, href, here in links
-                    ),
                     html.A(words.say("pages.nav_events"), href="/events"),
                     html.A(words.say("pages.nav_start"), href="/"),
                     html.A(words.say("pages.nav_checks"), href="/checks"),
@@ -73,6 +71,9 @@ def top(
                 ],
                 **{"aria-label": words.say("pages.nav_label")},
             ),
+            html.Nav([*own, *before], className="own", **{"aria-label": words.say("pages.nav_own")})
+            if own or before
+            else None,
         ],
         className="top",
     )
