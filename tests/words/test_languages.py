@@ -13,6 +13,7 @@ STILL_ENGLISH = {
     "german": {
         "pages": 6,
         "clock_page": 0,
+        "links": 0,
         "sheet": 0,
         "picture": 2,
         "head": 0,
