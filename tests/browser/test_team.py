@@ -6,7 +6,7 @@ import pytest
 from playwright.sync_api import expect
 
 from debrief.importers.folder import TALK
-from debrief.talk.kept import read_talk
+from debrief.talk.kept import merged, read_talk
 from tests.browser.test_pages import barriers
 
 EVENT = "vf_log_and_sheet"
@@ -318,3 +318,13 @@ def test_what_if_works_here_too(page):
     page.keyboard.press("ArrowLeft")
 
     expect(page.locator(".what-if .said")).to_contain_text("at most 9")
+
+
+def test_the_script_joins_notes_as_python_does(page):
+    """Both keep what two people wrote at once; the browser shows what the file will hold."""
+    opened(page)
+    texts = ["", "a", "a b", "b a", "a b\nc", "c", "ab", "a b c", "x"]
+    triples = [(was, mine, theirs) for was in texts for mine in texts for theirs in texts]
+    joined = page.evaluate("(triples) => triples.map((one) => window.debrief.talk.merged(...one))", triples)
+
+    assert joined == [merged(*one) for one in triples]
