@@ -1,5 +1,6 @@
 """The sheet: an event on one page of paper, A4 or Letter, whatever was recorded of it."""
 
+import math
 from dataclasses import dataclass
 
 from debrief.model.contract import Report
@@ -30,9 +31,9 @@ PAPERS = {"a4": Paper(210.0, 297.0), "letter": Paper(215.9, 279.4)}
 MARGIN_MM = 12.0
 NOTHING_SPOKEN = Spoken()
 
-_WIDTHS_PX = (830, 930, 1030, 1130)
-"""How wide the timeline is laid out: the first that makes it low enough; more pixels mean smaller words."""
-_MOST_TIMELINE, _MOST_SOURCES = 0.4, 0.06
+_LEAST_PX, _MOST_PX = 830, 1130
+"""How wide the timeline is laid out; wider makes it lower on the page, and its words smaller."""
+_MOST_TIMELINE, _MOST_SOURCES = 0.38, 0.06
 """The most that timeline and sources take of the height."""
 
 
@@ -89,9 +90,8 @@ def sheet(
 
 def _timeline(report: Report, across: float, most: float) -> tuple[Picture, float]:
     """Return the timeline, and how tall it stands on the page. [mm]"""
-    for width in _WIDTHS_PX:
-        picture = lay_out(report, width=width)
-        tall = picture.height * across / width
-        if tall <= most:
-            break
-    return picture, min(tall, most)
+    picture = lay_out(report, width=_LEAST_PX)
+    wanted = min(math.ceil(picture.height * across / most), _MOST_PX)
+    if wanted > _LEAST_PX:
+        picture = lay_out(report, width=wanted)
+    return picture, min(picture.height * across / picture.width, most)
