@@ -12,7 +12,8 @@ import shutil
 import tempfile
 import threading
 import unicodedata
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
+from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -78,10 +79,17 @@ def labels_of(name: str, content: bytes) -> list[str]:
     UnreadableFile
         Where an archive cannot be opened.
     """
+    with laid_down(name, content) as path:
+        return [found.label for found in find_events(path)]
+
+
+@contextmanager
+def laid_down(name: str, content: bytes) -> Iterator[Path]:
+    """Lay a file that came by itself in a folder of its own for as long as it is read."""
     with tempfile.TemporaryDirectory() as folder:
         path = Path(folder) / safe_name(name)
         path.write_bytes(content)
-        return [found.label for found in find_events(path)]
+        yield path
 
 
 def event_id_of(contents: Iterable[bytes]) -> str:
@@ -168,9 +176,7 @@ class Shelf:
         UnreadableFile
             Where an archive cannot be opened.
         """
-        with tempfile.TemporaryDirectory() as folder:
-            path = Path(folder) / safe_name(name)
-            path.write_bytes(content)
+        with laid_down(name, content) as path:
             return [self._keep_found(found) for found in find_events(path)]
 
     def _keep_found(self, found: Found) -> str:

@@ -23,19 +23,7 @@ from debrief.clocks.matching import CLEAR
 from debrief.clocks.readings import READING_US
 from debrief.errors import BadSetting
 from debrief.importers.limits import MAX_BYTES
-from debrief.measures import (
-    MEASURES,
-    Why,
-    drugs,
-    first_times,
-    hands_on,
-    outcome,
-    physiology,
-    registry,
-    rhythm,
-    sensor,
-    shocks,
-)
+from debrief.measures import BY_SUBJECT, MEASURES, Why
 from debrief.model.times import US, to_s
 from debrief.targets.row import KINDS
 from debrief.words import say
@@ -45,21 +33,19 @@ FOLDER = Path(__file__).parent / "english"
 PAGES = ("files", "certainty", "clocks", "talk", "limits")
 """The pages of help, in the order in which they are read: Markdown files in ``english/``."""
 
+_EACH = {
+    "shocks": ("pre_shock_pause", "post_shock_pause", "peri_shock_pause"),
+    "drugs": ("epinephrine_interval",),
+}
+"""What is judged of a single shock or gap, before the figures of its subject."""
+
 GROUPS: dict[str, tuple[str, ...]] = {
-    "hands_on": tuple(measure.name for measure in hands_on.MEASURES),
-    "sensor": tuple(measure.name for measure in sensor.MEASURES),
-    "first_times": tuple(measure.name for measure in first_times.MEASURES),
-    "shocks": (
-        "pre_shock_pause",
-        "post_shock_pause",
-        "peri_shock_pause",
-        *(measure.name for measure in shocks.MEASURES),
-    ),
-    "drugs": ("epinephrine_interval", *(measure.name for measure in drugs.MEASURES)),
-    "rhythm": tuple(measure.name for measure in rhythm.MEASURES),
-    "physiology": tuple(measure.name for measure in physiology.MEASURES),
-    "outcome": (*(measure.name for measure in outcome.MEASURES), "completeness"),
-    "registry": tuple(measure.name for measure in registry.MEASURES),
+    group: (
+        *_EACH.get(group, ()),
+        *(measure.name for measure in measures),
+        *(("completeness",) if group == "outcome" else ()),
+    )
+    for group, measures in BY_SUBJECT.items()
 }
 """The figures of the guide by subject: those of an event, and those of a single shock or gap."""
 

@@ -22,19 +22,20 @@ from debrief.measures import (
 from debrief.measures.answers import STATES, Answer, Evidence, Measure, Why
 from debrief.model.structure import Course
 
-__all__ = ["CORE", "MEASURES", "STATES", "Answer", "Evidence", "Measure", "Why", "measure"]
+__all__ = ["BY_SUBJECT", "CORE", "MEASURES", "STATES", "Answer", "Evidence", "Measure", "Why", "measure"]
 
-MEASURES: tuple[Measure, ...] = (
-    *hands_on.MEASURES,
-    *sensor.MEASURES,
-    *first_times.MEASURES,
-    *shocks.MEASURES,
-    *drugs.MEASURES,
-    *rhythm.MEASURES,
-    *physiology.MEASURES,
-    *outcome.MEASURES,
-    *registry.MEASURES,
-)
+BY_SUBJECT: dict[str, tuple[Measure, ...]] = {
+    "hands_on": hands_on.MEASURES,
+    "sensor": sensor.MEASURES,
+    "first_times": first_times.MEASURES,
+    "shocks": shocks.MEASURES,
+    "drugs": drugs.MEASURES,
+    "rhythm": rhythm.MEASURES,
+    "physiology": physiology.MEASURES,
+    "outcome": outcome.MEASURES,
+    "registry": registry.MEASURES,
+}
+MEASURES: tuple[Measure, ...] = tuple(measure for group in BY_SUBJECT.values() for measure in group)
 
 CORE_VERSION = 1
 CORE = (
