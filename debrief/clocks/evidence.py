@@ -256,8 +256,8 @@ def by_marks(side: Side, other: Side, clock: Clock, base: int, found: list[Match
     return Clock(
         base,
         middle,
-        low,
-        high,
+        min(low, middle),  # of several near ways the best one may be the outermost
+        max(high, middle),
         about,
         lag,
         (Evidence("shared_marks", text, pairs),),

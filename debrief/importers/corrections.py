@@ -97,7 +97,7 @@ def _correction(row: dict[str, Any]) -> Correction:
     if action not in ACTIONS or not isinstance(mark, str) or not isinstance(other, str):
         raise ValueError(action)
     clock = None
-    if action in OF_PAIRS and not other:
+    if action in OF_PAIRS and other in ("", mark):
         raise ValueError(other)
     if action == "clock" and row["clock"] is not None:
         offset, low, high = (to_us(row["clock"][key]) for key in ("offset", "low", "high"))
