@@ -280,3 +280,23 @@ def test_registry_minutes_never_mix_two_clocks():
     report = assess_event(event, Asked(draws=0)).to_dict()
 
     assert figures(report)["registry_first_shock"]["value"] == 2
+
+
+def test_sources_that_agree_with_each_other_alone_stand_apart_together():
+    sheet = [(5, "recognition"), (180, "drug"), (300, "airway"), (420, "drug"), (700, "efforts_ended")]
+    event = told(sheet=sheet)
+    second = [
+        row(NOON_S + at + 40, kind, "epinephrine" if kind == "drug" else None, source="tablet", cell_s=1)
+        for at, kind in sheet[1:]
+    ]
+    event = replace(
+        event,
+        sources=(*event.sources, Source("tablet", "tablet.csv", "person", "text", "clock")),
+        marks=pa.concat_tables([event.marks, gate(second)]),
+    )
+    report = assess_event(event, Asked(draws=0)).to_dict()
+
+    assert [source["group"] for source in report["sources"]] == [1, 2, 2]
+    assert len(report["apart"]) == 1
+    doses = [one for one in report["apart"][0]["occurrences"] if one["kind"] == "drug"]
+    assert [len(one["marks"]) for one in doses] == [2, 2]
