@@ -5,7 +5,7 @@ from collections.abc import Mapping
 import numpy as np
 
 from debrief import words
-from debrief.measures import MEASURES, STATES, Answer, Why
+from debrief.measures import MEASURES, STATES, Answer, Why, shocks
 from debrief.measures.drugs import first_antiarrhythmic
 from debrief.measures.outcome import airway_in
 from debrief.measures.registry import implanted_first, shockable
@@ -66,14 +66,21 @@ def findings(
         low, high = bounded(value, np.array([drawn[name].value for name in names]))
     coverage = float(answers["compression_coverage"].value[0])
     assumed = bool(course.structure.basis[0] == ASSUMED)
+    doubts: dict[str, str] = {}
+    if coverage < COVERED_AT_LEAST:
+        doubts |= dict.fromkeys(FRACTIONS, words.say("because.low_coverage", percent=round(100 * coverage)))
+    if (shocks.loose(course) & (course.structure.shock_episode >= 0)).any():
+        doubts |= {name: words.say("because.loose_shock") for name in names if name.startswith(shocks.AROUND)}
     return [
-        _finding(name, answers[name], float(low[i]), float(high[i]), drawn is not None, coverage, assumed)
+        _finding(
+            name, answers[name], float(low[i]), float(high[i]), drawn is not None, doubts.get(name), assumed
+        )
         for i, name in enumerate(names)
     ]
 
 
 def _finding(
-    name: str, answer: Answer, low: float, high: float, assessed: bool, coverage: float, assumed: bool
+    name: str, answer: Answer, low: float, high: float, assessed: bool, doubt: str | None, assumed: bool
 ) -> Finding:
     unit, value, why = UNITS[name], float(answer.value[0]), Why(int(answer.why[0]))
     if why is not Why.KNOWN:
@@ -83,7 +90,6 @@ def _finding(
     if unit == "":
         return Finding(name, unit, value=bool(value))
     by_registry_rule = name.startswith("registry_")
-    thin = name in FRACTIONS and coverage < COVERED_AT_LEAST
     lower_bound = assumed and name.startswith("time_to_")
     return Finding(
         name,
@@ -95,7 +101,7 @@ def _finding(
         if assessed and not by_registry_rule and np.isnan(low)
         else None,
         open_above=lower_bound,
-        doubt=words.say("because.low_coverage", percent=round(100 * coverage)) if thin else None,
+        doubt=doubt,
         assessed=assessed and not by_registry_rule,
     )
 

@@ -9,7 +9,7 @@ from debrief.assess.findings import COVERED_AT_LEAST, FRACTIONS, findings
 from debrief.clocks.align import Aligned
 from debrief.clocks.draws import Sure, draw
 from debrief.course import place
-from debrief.measures import Answer, measure
+from debrief.measures import Answer, measure, shocks
 from debrief.model import contract
 from debrief.model.figures import Facts
 from debrief.model.structure import ASSUMED, Course
@@ -75,6 +75,8 @@ def _of_structure(name: str, course: Course, answers: Mapping[str, Answer]) -> s
         return say("settling.zero")
     if name in FRACTIONS and answers["compression_coverage"].value[0] < COVERED_AT_LEAST:
         return say("settling.coverage")
+    if name.startswith(shocks.AROUND) and shocks.loose(course).any():
+        return say("settling.shocks")
     return None
 
 

@@ -1,5 +1,6 @@
 """Verdicts on single shocks and single gaps between doses, with their own bounds."""
 
+from collections.abc import Sequence
 from dataclasses import replace
 
 import numpy as np
@@ -24,11 +25,14 @@ def shock_verdicts(
 ) -> tuple[ShockPauses, list[dict[str, Verdict]]]:
     """Return the pauses around each shock, and for each shock the verdict by the name of the figure."""
     found = course.derived(shocks.pauses)
+    doubts = [say("because.loose_shock") if loose else None for loose in shocks.loose(course).tolist()]
     verdicts: list[dict[str, Verdict]] = [{} for _ in found.slot]
     for name, side in SIDES:
         over_draws = None if drawn is None else getattr(drawn.derived(shocks.pauses), side)
         for i, verdict in enumerate(
-            _judged(name, getattr(found, side), getattr(found, f"why_{side}"), over_draws, edition, facts)
+            _judged(
+                name, getattr(found, side), getattr(found, f"why_{side}"), over_draws, edition, facts, doubts
+            )
         ):
             verdicts[i][name] = verdict
     if edition.speaking("energy_per_kg", facts):
@@ -76,7 +80,13 @@ def dose_verdicts(
 
 
 def _judged(
-    name: str, value: Floats, why: Ints, over_draws: Floats | None, edition: Edition, facts: Facts
+    name: str,
+    value: Floats,
+    why: Ints,
+    over_draws: Floats | None,
+    edition: Edition,
+    facts: Facts,
+    doubts: Sequence[str | None] = (),
 ) -> list[Verdict]:
     """Return the verdict on each item. ``over_draws``: every draw's items, one draw after the other."""
     low = high = np.full(len(value), np.nan)
@@ -93,6 +103,7 @@ def _judged(
             high=number(float(high[i])),
             state=STATES[reason],
             because=_because(reason),
+            doubt=doubts[i] if doubts else None,
             assessed=over_draws is not None,
         )
         verdicts.append(judge(finding, edition, facts)["verdict"])

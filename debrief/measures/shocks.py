@@ -24,6 +24,12 @@ from debrief.model.spans import Spans
 from debrief.model.structure import ABSENT, Course
 from debrief.model.times import US
 
+LOOSE_US = 5 * US
+"""A shock whose time is known no better than this says nothing of a pause that another source saw. [us]"""
+
+AROUND = ("pre_shock_pause", "post_shock_pause", "peri_shock_pause", "hands_off_before_shock")
+"""What the names of figures of pauses around shocks begin with."""
+
 
 @dataclass(frozen=True)
 class ShockPauses:
@@ -91,6 +97,20 @@ def pauses(course: Course) -> ShockPauses:
     around = np.where(np.isnan(before + after), np.nan, (resumed - stopped) / US)
     why_around = np.where(why_before > 0, why_before, why_after)
     return ShockPauses(slot, before, after, around, why_before, why_after, why_around, stopped, resumed)
+
+
+def loose(course: Course) -> Bools:
+    """Return which shocks are known too poorly to be laid beside hands-on: bool, one entry a shock.
+
+    Another source than that of hands-on tells of them, and its clock, cell and lateness leave more than
+    `LOOSE_US`: where in a stretch of compressions such a shock lands says nothing of the pause around it.
+    """
+    structure, occ = course.structure, course.structure.occurrences
+    sources, source = occ.sources, occ.source[structure.shocks]
+    begins, ends = (edge[structure.shocks] for edge in occ.cells())
+    room = ends - begins + (sources.high - sources.low + sources.lag)[source]
+    found: Bools = (structure.order[source] != 0) & (room > LOOSE_US)
+    return found
 
 
 def _summary(course: Course, value: Floats, why: Ints, of: Callable[[Ints, Floats, int], Floats]) -> Answer:

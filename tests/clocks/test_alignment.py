@@ -300,3 +300,18 @@ def test_sources_that_agree_with_each_other_alone_stand_apart_together():
     assert len(report["apart"]) == 1
     doses = [one for one in report["apart"][0]["occurrences"] if one["kind"] == "drug"]
     assert [len(one["marks"]) for one in doses] == [2, 2]
+
+
+def test_a_shock_from_a_sheet_judges_no_pause_that_a_log_saw():
+    """It lands in the log's compressions, where its pause would be none: that is not known, and not met."""
+    log = [(at, kind) for at, kind in LOG if kind != "shock"]
+    event = told(log=log, sheet=SHEET, clock=Offset(to_us(95), to_us(95), to_us(95)))
+    report = assess_event(event, Asked(draws=20)).to_dict()
+    longest = figures(report)["pre_shock_pause_max"]
+
+    assert longest["verdict"] == "uncertain"
+    assert "another source" in longest["because"]
+    assert longest["settled_by"] == "Shocks from the log of a device would settle it."
+    assert {shock["verdicts"]["pre_shock_pause"] for shock in report["shocks"]} == {"uncertain"}
+    shared = assess_event(told(), Asked(draws=20)).to_dict()
+    assert figures(shared)["pre_shock_pause_max"]["verdict"] != "uncertain"
