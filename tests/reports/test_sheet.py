@@ -308,8 +308,6 @@ def test_a_talk_that_was_kept_gives_its_points_notes_and_actions():
     report = sample("vf_log_and_sheet")
     found = spoken(report, Talk())
 
-    assert 2 <= len(found.points) <= 5
-    assert all(question.endswith("?") for question, _ in found.points)
     text = text_of(sheet(report, spoken=found))
     assert all(flat(part) in text for point in found.points for part in point)
 
