@@ -1,0 +1,155 @@
+"""``debrief measure``, ``check`` and ``sheet``: what is to be known of events, and how well."""
+
+import sys
+from collections.abc import Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from debrief import targets
+from debrief.commands.shared import (
+    PATH,
+    Refusal,
+    as_json,
+    each_event,
+    edition_option,
+    event_option,
+    format_option,
+    map_option,
+    output_option,
+    paths_of,
+    settings_of,
+    site_option,
+    times_option,
+    width,
+    write,
+)
+from debrief.errors import NothingMeasurable
+from debrief.model.contract import Report
+from debrief.words import say
+
+if TYPE_CHECKING:
+    pass
+
+MOST_DRAWS = 100_000
+
+
+@click.command(help=say("commands.measure"))
+@paths_of
+@edition_option
+@click.option("--beside", help=say("commands.beside"))
+@site_option
+@format_option("table", "json", "csv")
+@click.option("--min-pause", type=float, default=1.0, show_default=True, help=say("commands.min_pause"))
+@click.option("--window", default="whole", show_default=True, help=say("commands.window"))
+@click.option(
+    "--draws", type=click.IntRange(0, MOST_DRAWS), default=500, show_default=True, help=say("commands.draws")
+)
+@times_option
+@map_option
+@event_option
+@output_option
+def measure(
+    paths: tuple[Path, ...],
+    edition: str | None,
+    beside: str | None,
+    site: Path | None,
+    form: str,
+    min_pause: float,
+    window: str,
+    draws: int,
+    times: str | None,
+    mapping: Path | None,
+    joined: bool,
+    output: Path | None,
+) -> None:
+    """Measure each event; one that cannot be read is named, and does not stop the others."""
+    from debrief.assess import Asked, assess_event
+    from debrief.importers import read_event
+    from debrief.picture.figures_csv import figures_csv
+
+    targets.load(edition, site)
+    targets.load(beside or edition, site)
+    settings = settings_of(times, mapping)
+    asked = Asked(edition, site, min_pause, window, draws, beside)
+    asked.window_us()
+    reports, failed = each_event(
+        paths, joined, settings, lambda files, own: assess_event(read_event(files, own), asked).to_dict()
+    )
+    if reports:
+        write({"table": _table, "json": _json_of_reports, "csv": figures_csv}[form](reports), output)
+    if failed:
+        sys.exit(Refusal.exit_code)
+
+
+@click.command(help=say("commands.check"))
+@paths_of
+@times_option
+@map_option
+@event_option
+def check(paths: tuple[Path, ...], times: str | None, mapping: Path | None, joined: bool) -> None:
+    """Say what is wrong or odd in each event."""
+    from debrief.assess import Asked, assess_event
+    from debrief.importers import Settings, read_event
+    from debrief.picture.text import problems_text
+
+    settings = settings_of(times, mapping)
+
+    def show(files: Sequence[Path], own: Settings) -> None:
+        event = read_event(files, own)
+        problems, refusal = event.problems, None
+        try:
+            problems = assess_event(event, Asked(draws=0)).problems
+        except NothingMeasurable as error:
+            refusal = error
+        click.echo(event.context.event_id)
+        click.echo(problems_text(problems, width()) if problems else say("commands.no_problems"))
+        if refusal:
+            raise refusal
+
+    _, failed = each_event(paths, joined, settings, show)
+    if failed:
+        sys.exit(Refusal.exit_code)
+
+
+@click.command("sheet", help=say("commands.sheet"))
+@paths_of
+@click.option(
+    "-o", "--output", type=PATH, required=True, metavar="FILE.pdf", help=say("commands.sheet_output")
+)
+@click.option("--paper", type=click.Choice(["a4", "letter"]), default="a4", help=say("commands.paper"))
+@edition_option
+@site_option
+@times_option
+@map_option
+@event_option
+def make_sheet(
+    paths: tuple[Path, ...],
+    output: Path,
+    paper: str,
+    edition: str | None,
+    site: Path | None,
+    times: str | None,
+    mapping: Path | None,
+    joined: bool,
+) -> None:
+    """Write an event onto one page."""
+    from debrief.assess import Asked
+    from debrief.reports.making import sheet_of
+
+    asked, settings = Asked(edition, site), settings_of(times, mapping)
+    write(sheet_of(paths, joined=joined, settings=settings, asked=asked, paper=paper), output)
+
+
+def _table(reports: list[Report]) -> str:
+    from debrief.picture.text import folded, report_text
+
+    wide = width()
+    return "\n\n".join(
+        [*(report_text(report, wide) for report in reports), folded(say("pages.caution"), wide)]
+    )
+
+
+def _json_of_reports(reports: list[Report]) -> str:
+    return as_json(reports[0] if len(reports) == 1 else reports)
