@@ -71,6 +71,7 @@ def window(browser, address):
 @pytest.fixture
 def page(window):
     """The window; a test fails where anything was asked of the outside or the browser complained."""
+    window.goto("about:blank")  # what was shown before may ask for an event that is gone
     window.outside.clear()
     window.complaints.clear()
     yield window

@@ -24,7 +24,7 @@ SHEET = """time,mark,detail,amount,unit
 
 
 @pytest.fixture
-def event(shelf, tmp_path):
+def event(page, shelf, tmp_path):
     """An invented event: a shock of two energies, and a dose right between two. Its address, its folder."""
     folder = tmp_path  # its name is another in every test
     (folder / "monitor.csv").write_text(LOG)
@@ -39,6 +39,7 @@ def event(shelf, tmp_path):
     (folder / "event.json").write_text(json.dumps(told))
     [name] = shelf.open(folder)
     yield f"/event/{name}", folder
+    page.goto("about:blank")  # the page would still ask for what is gone
     shelf.remove(name)
 
 
