@@ -178,7 +178,7 @@ def _guard(app: Dash) -> None:
 
     @app.server.after_request
     def headers(response: Response) -> Response:
-        response.headers["Content-Security-Policy"] = policy
+        response.headers.setdefault("Content-Security-Policy", policy)
         response.headers["X-Content-Type-Options"] = "nosniff"
         response.headers["Referrer-Policy"] = "no-referrer"
         response.headers["Cross-Origin-Opener-Policy"] = "same-origin"

@@ -16,7 +16,7 @@ from debrief.dashboard.shelf import Shelf, entry, entry_title, sample_paths
 from debrief.dashboard.written import Row, rows
 from debrief.errors import DebriefError
 from debrief.importers import Settings
-from debrief.importers.folder import TALK
+from debrief.importers.folder import NOT_READ
 from debrief.model.contract import Report
 from debrief.model.event import Event
 from debrief.model.times import to_s, to_us
@@ -108,7 +108,7 @@ class Measured:
 def state_of(folder: Path) -> str:
     """Return a digest of what is measured of a folder: names and bytes of its files; of none without it."""
     digest = hashlib.sha256()
-    for path in sorted(path for path in folder.glob("*") if path.is_file() and path.name != TALK):
+    for path in sorted(path for path in folder.glob("*") if path.is_file() and path.name not in NOT_READ):
         content = path.read_bytes()
         digest.update(f"{path.name}\0{len(content)}\0".encode())
         digest.update(content)

@@ -24,14 +24,14 @@ from debrief.importers import Settings
 from debrief.importers.archives import is_archive
 from debrief.importers.corrections import ADDED, CORRECTIONS
 from debrief.importers.finding import Found, find_events, in_archive
-from debrief.importers.folder import EVENT_JSON, TALK
+from debrief.importers.folder import EVENT_JSON, NOT_READ
 from debrief.resources import home, shipped
 from debrief.words import say
 
 CHANGED_FILES = (EVENT_JSON, ADDED, CORRECTIONS)
 """What a reviewer's change writes beside the files that came."""
 
-OWN_FILES = (*CHANGED_FILES, TALK)
+OWN_FILES = (*CHANGED_FILES, *NOT_READ)
 """What stands in an event folder beside the files that came; nothing that comes may be called so."""
 
 ID_PATTERN = re.compile(r"[A-Za-z0-9][A-Za-z0-9_-]{0,63}")
@@ -119,11 +119,18 @@ def read_settings(folder: Path) -> dict[str, Any]:
 
 
 def write_settings(folder: Path, settings: dict[str, Any]) -> None:
-    """Write event.json whole or not at all: a broken write never replaces a good file."""
-    handle, name = tempfile.mkstemp(dir=folder, prefix=".event-", suffix=".json")
-    with os.fdopen(handle, "w", encoding="utf-8") as file:
-        json.dump(settings, file, indent=1, ensure_ascii=False)
-    Path(name).replace(folder / EVENT_JSON)
+    """Write event.json whole or not at all."""
+    write_whole(
+        folder / EVENT_JSON, json.dumps(settings, indent=1, ensure_ascii=False).encode("utf-8", "replace")
+    )
+
+
+def write_whole(path: Path, content: bytes) -> None:
+    """Write a file whole or not at all: a broken write never replaces a good file."""
+    handle, name = tempfile.mkstemp(dir=path.parent, prefix=".part-")
+    with os.fdopen(handle, "wb") as file:
+        file.write(content)
+    Path(name).replace(path)
 
 
 class Shelf:
@@ -140,6 +147,7 @@ class Shelf:
         self.events_folder = folder / "events"
         self.remembered = folder / "layouts"
         self.clock_log = folder / LOG
+        self.typing_folder = folder / "typing"
         self.opened: dict[str, Path] = {}
         self.writing = threading.Lock()
         """Held while answers or corrections are read, changed and written back."""

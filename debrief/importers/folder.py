@@ -19,6 +19,12 @@ from debrief.words import POPULATIONS, RHYTHMS
 EVENT_JSON = "event.json"
 TALK = "talk.jsonl"
 """What is kept of the team's talk. It tells nothing of what happened, so that no figure depends on it."""
+TYPING = "typing.json"
+"""The rows of a typed sheet as they were typed, to go on with; what is read of them is a file of its own."""
+PICTURES = tuple(f"sheet.{ending}" for ending in ("png", "jpg", "webp", "pdf"))
+"""The picture of a paper sheet, to look at while it is typed."""
+NOT_READ = (TALK, TYPING, *PICTURES)
+"""What may stand in an event folder and is never read for what happened."""
 
 
 @dataclass(frozen=True)
@@ -253,7 +259,7 @@ def _sitting(folder: Path, row: dict[str, Any]) -> Sitting:
 def _beside(folder: Path) -> list[Sitting]:
     """Return every file of a folder but the ones that are about the event, and hidden ones."""
     kept = [path for path in sorted(folder.iterdir()) if path.is_file() and not path.name.startswith(".")]
-    about_it = (EVENT_JSON, CORRECTIONS, ADDED, TALK)
+    about_it = (EVENT_JSON, CORRECTIONS, ADDED, *NOT_READ)
     return [Sitting(path, path.name) for path in kept if path.name not in about_it]
 
 

@@ -37,6 +37,7 @@ KEYS = (
     "when",
     "tolerance",
     "most",
+    "dose_mg",
     "shocks",
     "by",
     "shown_beside",
@@ -56,6 +57,7 @@ class TargetRow:
     by weight never asks for more than ``most`` in all, which is in ``unit`` without the kilogram.
     ``shocks`` is the first and last shock that it speaks of, counted from 1; null: of any figure.
     ``shown_beside`` names figures, such as a median, beside which it stands without judging them.
+    ``dose_mg`` is what its text says is given each time, where it is about something else. [mg]
     From ``grey_low`` up to ``low`` no verdict is given, for ``grey_reason``: the name of a sentence.
     """
 
@@ -74,6 +76,7 @@ class TargetRow:
     when: tuple[str, ...] = ()
     tolerance: float = 0.0
     most: float | None = None
+    dose_mg: float | None = None
     shocks: tuple[int, int] | None = None
     shown_beside: tuple[str, ...] = ()
     grey_low: float | None = None
@@ -236,6 +239,7 @@ def read_row(
         when=tuple(body.get("when", ())),
         tolerance=tolerance,
         most=most,
+        dose_mg=_number(body, "dose_mg", file, key),
         shocks=_shocks(body, file, key),
         shown_beside=beside,
         grey_low=_number(body, "grey_low", file, key),

@@ -1,9 +1,20 @@
 """The pages, one file each, in the order in which an address is tried."""
 
-from debrief.dashboard.pages import checks, clocks, event, events, guide, sheet, start, team, understood
+from debrief.dashboard.pages import (
+    checks,
+    clocks,
+    event,
+    events,
+    guide,
+    sheet,
+    start,
+    team,
+    typing,
+    understood,
+)
 from debrief.dashboard.router import Page
 
 PAGES = tuple(
     Page(page.ADDRESS, page.layout, page.register)
-    for page in (start, events, checks, understood, clocks, team, sheet, event, guide)
+    for page in (start, typing, events, checks, understood, clocks, team, sheet, event, guide)
 )

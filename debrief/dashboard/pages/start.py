@@ -22,6 +22,10 @@ def layout(reports: Reports, search: str) -> Component:
         html.H1(words.say("pages.start_title")),
         html.P(words.say("pages.start_lead"), className="lead"),
         _drop(),
+        html.P(
+            [html.A(words.say("typing.link"), href="/type"), " ", words.say("typing.link_note")],
+            className="type",
+        ),
         html.Div(
             [
                 html.Section(

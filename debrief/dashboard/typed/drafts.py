@@ -1,0 +1,259 @@
+"""What is kept of a sheet while it is typed and after: rows as typed, whom it is about, a picture of it.
+
+A sheet has a folder of its own beside the events until it is finished; then that folder becomes the event's.
+"""
+
+import json
+import re
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any
+
+from debrief.dashboard.shelf import Shelf, entry, entry_title, read_settings, write_settings, write_whole
+from debrief.errors import BadSetting, NotKept
+from debrief.importers.folder import PICTURES, TYPING, plan
+from debrief.importers.typed import COLUMNS, TYPED, Row, filled, to_csv
+from debrief.model.event import WEIGHTS_KG
+from debrief.words import POPULATIONS, RHYTHMS, say
+
+SHEET_ID = re.compile(r"t[0-9a-f]{10}")
+MOST_ROWS, MOST_LETTERS = 1000, 1000
+OLDEST_YEARS = 130.0
+MOST_PICTURE_BYTES = 20_000_000
+SOURCE = "typed sheet"
+
+ABOUT = ("unit", "date", "population", "age_years", "weight_kg", "first_rhythm", "witnessed", "monitored")
+"""What is asked of the event; each is a key of event.json."""
+NUMBERS = {"age_years": (0.0, OLDEST_YEARS), "weight_kg": WEIGHTS_KG}
+CHOICES = {
+    "population": POPULATIONS,
+    "first_rhythm": tuple(RHYTHMS),
+    "witnessed": ("yes", "no"),
+    "monitored": ("yes", "no"),
+}
+
+_BEGINS = {
+    "image/png": (b"\x89PNG\r\n\x1a\n", 0, "png"),
+    "image/jpeg": (b"\xff\xd8\xff", 0, "jpg"),
+    "application/pdf": (b"%PDF-", 0, "pdf"),
+    "image/webp": (b"WEBP", 8, "webp"),
+}
+"""How the content of a picture begins, after how many bytes, and the ending that it is kept under."""
+_TYPES = {f"sheet.{ending}": kind for kind, (_, _, ending) in _BEGINS.items()}
+
+
+class Outdated(BadSetting):
+    """Somebody else has kept the sheet since it was read."""
+
+
+@dataclass(frozen=True)
+class Draft:
+    """A sheet as typed: rows of seven texts, what is said of the event, whether times count from zero."""
+
+    rows: tuple[Row, ...] = ()
+    about: Mapping[str, str] = field(default_factory=dict)
+    elapsed: bool = False
+
+    def settings(self) -> tuple[dict[str, Any], dict[str, str]]:
+        """Return what is said of the event by the keys of event.json, and what of it cannot be, in words."""
+        known: dict[str, Any] = {}
+        refused: dict[str, str] = {}
+        for key, text in self.about.items():
+            if key in NUMBERS:
+                value = _number(text)
+                low, high = NUMBERS[key]
+                if value is None or not low <= value <= high:
+                    refused[key] = say(f"typing.bad_{key}", read=text, low=f"{low:g}", high=f"{high:g}")
+                else:
+                    known[key] = value
+            elif key in CHOICES:
+                known[key] = text == "yes" if CHOICES[key] == ("yes", "no") else text
+            else:
+                known[key] = text
+        return known, refused
+
+
+def checked(sent: object) -> Draft:
+    """Return a draft as the browser sends it.
+
+    Raises
+    ------
+    BadSetting
+        Where it is none, or larger than a sheet can be.
+    """
+    match sent:
+        case {"rows": list(rows), "about": dict(about), "elapsed": bool(elapsed)}:
+            pass
+        case _:
+            raise BadSetting(say("typing.no_draft"))
+    if len(rows) > MOST_ROWS:
+        raise BadSetting(say("typing.too_many_rows", most=MOST_ROWS))
+    for row in rows:
+        if not (
+            isinstance(row, list) and len(row) == len(COLUMNS) and all(isinstance(one, str) for one in row)
+        ):
+            raise BadSetting(say("typing.no_draft"))
+        if long := next((one for one in row if len(one) > MOST_LETTERS), None):
+            raise BadSetting(say("typing.too_long", most=MOST_LETTERS, read=long[:40]))
+    said = {key: str(about[key]).strip()[:200] for key in ABOUT if str(about.get(key) or "").strip()}
+    for key, choices in CHOICES.items():
+        if said.get(key, choices[0]) not in choices:
+            raise BadSetting(say("typing.no_draft"))
+    return Draft(tuple(tuple(row) for row in rows), said, elapsed)
+
+
+def folder_of(shelf: Shelf, sheet: str) -> Path:
+    """Return where a sheet is kept: with its event where it has become one, else beside the events."""
+    event = shelf.events_folder / sheet
+    return event if event.is_dir() else shelf.typing_folder / sheet
+
+
+def read_draft(folder: Path) -> tuple[Draft, int]:
+    """Return a sheet as it was kept last and how often it was kept; an empty one where it never was."""
+    try:
+        kept = json.loads((folder / TYPING).read_text(encoding="utf-8"))
+        return checked(kept), int(kept["version"])
+    except (OSError, ValueError, KeyError, TypeError, RecursionError, BadSetting):
+        return Draft(), 0
+
+
+def keep(shelf: Shelf, sheet: str, draft: Draft, version: int) -> int:
+    """Keep a sheet, and return how often it has been kept.
+
+    Parameters
+    ----------
+    version
+        How often it had been kept when it was read.
+
+    Raises
+    ------
+    Outdated
+        Where somebody else has kept it since, unless just the same.
+    NotKept
+        Where its folder cannot be written.
+    """
+    with shelf.writing:
+        folder = folder_of(shelf, sheet)
+        standing, times = read_draft(folder)
+        if times != version:
+            if standing == draft:
+                return times
+            raise Outdated(say("typing.outdated"))
+        rows = list(map(list, draft.rows[: 1 + max(filled(draft.rows), default=-1)]))
+        whole = {"format": 1, "version": version + 1, "elapsed": draft.elapsed, "about": dict(draft.about)}
+        content = json.dumps(whole | {"rows": rows}, ensure_ascii=False, indent=1)
+        try:
+            folder.mkdir(parents=True, exist_ok=True)
+            write_whole(folder / TYPING, content.encode("utf-8", "replace"))
+        except OSError as error:
+            raise NotKept(say("typing.not_kept", folder=folder, reason=error.strerror or error)) from error
+        return version + 1
+
+
+def write_event(folder: Path, event_id: str, draft: Draft) -> None:
+    """Write a sheet as a source into the folder of its event, and what is said of the event.
+
+    What event.json says beside that, of the event and of other sources, stays.
+
+    Raises
+    ------
+    BadSetting
+        Where event.json is none, or says what cannot be.
+    OSError
+        Where the folder cannot be written.
+    """
+    settings = read_settings(folder)
+    known, _ = draft.settings()
+    settings = {key: value for key, value in settings.items() if key not in ABOUT} | known
+    source = {"file": TYPED, "name": SOURCE, "kind": "person"}
+    listed = settings.get("sources") or [source]
+    if not any(one.get("file") == TYPED for one in listed):
+        listed = [*listed, source]
+    times = {"times": "elapsed" if draft.elapsed else "clock"}
+    settings["sources"] = [one | times if one.get("file") == TYPED else one for one in listed]
+    write_settings(folder, {"format": 1, "event_id": event_id} | settings)
+    write_whole(folder / TYPED, to_csv(draft.rows, draft.elapsed)[0].encode("utf-8", "replace"))
+    plan(folder)
+
+
+def finish(shelf: Shelf, sheet: str, draft: Draft) -> str:
+    """Make a sheet an event, or write it anew into the one that it has become; return the event's name.
+
+    Raises
+    ------
+    NotKept
+        Where the shelf cannot be written.
+    """
+    with shelf.writing:
+        folder = folder_of(shelf, sheet)
+        try:
+            write_event(folder, sheet, draft)
+            if folder.parent != shelf.events_folder:
+                shelf.events_folder.mkdir(parents=True, exist_ok=True)
+                folder.rename(shelf.events_folder / sheet)
+        except OSError as error:
+            raise NotKept(say("typing.not_kept", folder=folder, reason=error.strerror or error)) from error
+    return sheet
+
+
+def sheets(shelf: Shelf) -> Sequence[tuple[str, str, bool]]:
+    """Return the sheets to go on with: name, what to call it, whether it is an event; the newest first."""
+    found = []
+    for parent in (shelf.typing_folder, shelf.events_folder):
+        for path in parent.glob(f"*/{TYPING}"):
+            if SHEET_ID.fullmatch(path.parent.name):
+                found.append((path.stat().st_mtime, path.parent))
+    return [
+        (folder.name, _called(folder), folder.parent == shelf.events_folder)
+        for _, folder in sorted(found, key=lambda one: one[0], reverse=True)
+    ]
+
+
+def _called(folder: Path) -> str:
+    draft, _ = read_draft(folder)
+    known = [draft.about[key] for key in ("unit", "date") if key in draft.about]
+    rows = filled(draft.rows)
+    first = next((draft.rows[row][0] for row in rows if draft.rows[row][0]), "")
+    name = ", ".join([*known, first] if first else known)
+    return say("typing.called", name=name or entry_title(entry(folder.name, folder)), rows=len(rows))
+
+
+def picture_of(folder: Path) -> tuple[Path, str] | None:
+    """Return the picture of a sheet and its media type, null where there is none."""
+    found = next((folder / name for name in PICTURES if (folder / name).is_file()), None)
+    return (found, _TYPES[found.name]) if found else None
+
+
+def keep_picture(shelf: Shelf, sheet: str, content: bytes) -> None:
+    """Keep a picture of a sheet, instead of another; without content there is none afterwards.
+
+    Raises
+    ------
+    BadSetting
+        Where its content is no picture that a browser shows, or it is too large.
+    NotKept
+        Where the folder cannot be written.
+    """
+    if len(content) > MOST_PICTURE_BYTES:
+        raise BadSetting(say("typing.picture_too_big", most_mb=MOST_PICTURE_BYTES // 1_000_000))
+    endings = [end for begins, at, end in _BEGINS.values() if content[at : at + len(begins)] == begins]
+    if content and not endings:
+        raise BadSetting(say("typing.no_picture"))
+    with shelf.writing:
+        folder = folder_of(shelf, sheet)
+        try:
+            folder.mkdir(parents=True, exist_ok=True)
+            if content:
+                write_whole(folder / f"sheet.{endings[0]}", content)
+            for name in PICTURES:
+                if not (content and name == f"sheet.{endings[0]}"):
+                    (folder / name).unlink(missing_ok=True)
+        except OSError as error:
+            raise NotKept(say("typing.not_kept", folder=folder, reason=error.strerror or error)) from error
+
+
+def _number(text: str) -> float | None:
+    """Return a number with or without its unit: ``82``, ``3,4 kg``; null where a text is none."""
+    match = re.fullmatch(r"(\d{1,4}(?:[.,]\d{1,4})?)\s*(?:kg|y|yr|years?)?", text.strip(), re.IGNORECASE)
+    return float(match[1].replace(",", ".")) if match else None
