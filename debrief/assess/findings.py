@@ -70,7 +70,9 @@ def findings(
     if coverage < COVERED_AT_LEAST:
         doubts |= dict.fromkeys(FRACTIONS, words.say("because.low_coverage", percent=round(100 * coverage)))
     if (shocks.loose(course) & (course.structure.shock_episode >= 0)).any():
-        doubts |= {name: words.say("because.loose_shock") for name in names if name.startswith(shocks.AROUND)}
+        around = np.array([name.startswith(shocks.AROUND) for name in names])
+        doubts |= {name: words.say("because.loose_shock") for name in np.array(names)[around].tolist()}
+        low, high = np.where(around, np.nan, low), np.where(around, np.nan, high)
     return [
         _finding(
             name, answers[name], float(low[i]), float(high[i]), drawn is not None, doubts.get(name), assumed

@@ -311,6 +311,8 @@ def test_a_shock_from_a_sheet_judges_no_pause_that_a_log_saw():
 
     assert longest["verdict"] == "uncertain"
     assert "another source" in longest["because"]
+    assert longest["low"] is None
+    assert longest["high"] is None
     assert longest["settled_by"] == "Shocks from the log of a device would settle it."
     assert {shock["verdicts"]["pre_shock_pause"] for shock in report["shocks"]} == {"uncertain"}
     shared = assess_event(told(), Asked(draws=20)).to_dict()
