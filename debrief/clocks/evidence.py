@@ -246,7 +246,7 @@ def by_marks(side: Side, other: Side, clock: Clock, base: int, found: list[Match
         low, high = middle + below, middle + above
     key = "zero_by_marks" if side.source.scale == "elapsed" else "by_marks"
     text = say(
-        f"clocks.{key}",
+        f"clocks.{key}_one" if len(pairs) == 1 else f"clocks.{key}",
         count=len(pairs),
         other=_name(other.source),
         offset=apart_words(middle),
