@@ -260,7 +260,7 @@ def by_marks(side: Side, other: Side, clock: Clock, base: int, found: list[Match
         max(high, middle),
         about,
         lag,
-        (Evidence("shared_marks", text, pairs),),
+        (Evidence("shared_marks", text.strip(), pairs),),
         others=tuple(match for match in apart_from(found) if best.score - match.score < OFFERED)[
             :MOST_OFFERED
         ],
