@@ -13,6 +13,7 @@ from debrief.commands.clocks import clocks
 from debrief.commands.measuring import check, make_sheet, measure
 from debrief.commands.shared import Refusal
 from debrief.commands.showing import demo, serve
+from debrief.commands.trends import trends
 from debrief.errors import BadSetting, DebriefError
 from debrief.words import LANGUAGES, language_named, say
 
@@ -42,5 +43,5 @@ def main() -> None:
         raise BadSetting(say("commands.no_language", read=wanted, choices=", ".join(LANGUAGES)))
 
 
-for command in (measure, check, make_sheet, list_targets, guide, clocks, demo, serve):
+for command in (measure, check, make_sheet, list_targets, guide, clocks, trends, demo, serve):
     main.add_command(command)
