@@ -103,6 +103,8 @@ def title(path: str) -> str:
         return f"{words.say('pages.nav_events')} - {name}"
     if path == "/checks":
         return f"{words.say('pages.nav_checks')} - {name}"
+    if path.startswith("/type"):
+        return f"{words.say('typing.title')} - {name}"
     if path.startswith("/guide"):
         return f"{words.say('guide.title')} - {name}"
     if match := re.match(r"/event/([^/]+)(?:/(team|sheet|clocks|understood))?", path):

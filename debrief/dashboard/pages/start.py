@@ -11,6 +11,7 @@ from debrief.dashboard import shell
 from debrief.dashboard.files import MOST_BYTES
 from debrief.dashboard.reports import Reports
 from debrief.dashboard.shelf import Entry, Shelf, entry_title, sample_paths
+from debrief.importers.folder import TYPING
 
 ADDRESS = re.compile(r"/")
 KEPT = "kept-events"
@@ -124,6 +125,9 @@ def _row(entry: Entry) -> Component:
                 href=f"/event/{entry.event_id}/understood",
                 className="small",
             ),
+            html.A(words.say("typing.go_on_row"), href=f"/type/{entry.event_id}", className="small")
+            if (entry.folder / TYPING).is_file()
+            else None,
             html.Button(
                 words.say("pages.remove"),
                 id={"remove": entry.event_id},

@@ -3,7 +3,7 @@
 from collections.abc import Mapping
 from typing import Any
 
-from flask import Flask, Response, jsonify, request, send_file
+from flask import Flask, Response, jsonify, request
 from werkzeug.exceptions import RequestEntityTooLarge
 
 from debrief import words
@@ -96,8 +96,11 @@ def register(server: Flask, reports: Reports) -> None:
         if refused := refusal(sheet):
             return refused
         try:
-            file = request.files.get("picture")
-            drafts.keep_picture(shelf, sheet, file.read() if file else b"")
+            content = b""
+            if file := request.files.get("picture"):
+                content = file.read()
+                file.close()
+            drafts.keep_picture(shelf, sheet, content)
         except RequestEntityTooLarge:
             most_mb = drafts.MOST_PICTURE_BYTES // 1_000_000
             return jsonify(message=words.say("typing.picture_too_big", most_mb=most_mb)), 413
@@ -112,7 +115,7 @@ def register(server: Flask, reports: Reports) -> None:
         found = drafts.picture_of(drafts.folder_of(shelf, sheet)) if SHEET_ID.fullmatch(sheet) else None
         if found is None:
             return Response(words.say("typing.no_sheet"), 404, mimetype="text/plain")
-        shown = send_file(found[0], mimetype=found[1], download_name=found[0].name)
+        shown = Response(found[0].read_bytes(), mimetype=found[1])
         # the browser's own reader of PDF stands in a frame of our page
         shown.headers["Content-Security-Policy"] = "frame-ancestors 'self'"
         return shown

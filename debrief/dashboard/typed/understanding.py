@@ -3,13 +3,14 @@
 import re
 import tempfile
 from collections.abc import Iterator, Mapping, Sequence
+from contextlib import suppress
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any, cast
 
 from debrief.assess import Asked, assess_event
 from debrief.dashboard.typed.drafts import Draft, write_event
-from debrief.errors import DebriefError
+from debrief.errors import DebriefError, NothingMeasurable
 from debrief.importers import Settings, read_event
 from debrief.importers.typed import COLUMNS, Typed, filled, line_of, times_of
 from debrief.model.columns import MISSING
@@ -82,16 +83,15 @@ def understand(draft: Draft, remembered: Path | None, site: Path | None = None) 
     if event is not None:
         _marks(event, numbers, rows)
         problems = event.problems
-        try:
-            measured = assess_event(event, Asked(site=site, draws=0))
-            report, problems = measured.to_dict(), measured.problems
-            population = report["event"]["population"]
-        except DebriefError:  # nothing has a time yet
-            pass
+        if any(row.at and row.means for row in rows.values()):
+            with suppress(NothingMeasurable):
+                measured = assess_event(event, Asked(site=site, draws=0))
+                report, problems = measured.to_dict(), measured.problems
+                population = report["event"]["population"]
     for problem in problems:
         at = [numbers[index] for index in _indexes(problem, len(numbers))]
-        if problem.severity != "note" and problem.code != "out_of_order":
-            for row in at:
+        if event and problem in event.problems and problem.severity != "note":
+            for row in at if problem.code != "out_of_order" else ():
                 rows[row].odd.append(_short(problem))
         if problem.code not in _UNTOLD:
             told.append((problem.message, at))
