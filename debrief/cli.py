@@ -11,6 +11,7 @@ from debrief import __version__
 from debrief.commands.asking import guide, list_targets
 from debrief.commands.clocks import clocks
 from debrief.commands.measuring import check, make_sheet, measure
+from debrief.commands.registry import add, export, list_events, rebuild, remove, restore
 from debrief.commands.shared import Refusal
 from debrief.commands.showing import demo, serve
 from debrief.commands.trends import trends
@@ -43,5 +44,6 @@ def main() -> None:
         raise BadSetting(say("commands.no_language", read=wanted, choices=", ".join(LANGUAGES)))
 
 
-for command in (measure, check, make_sheet, list_targets, guide, clocks, trends, demo, serve):
+REGISTRY = (add, list_events, export, remove, restore, rebuild)
+for command in (measure, check, make_sheet, list_targets, guide, clocks, trends, demo, serve, *REGISTRY):
     main.add_command(command)

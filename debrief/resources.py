@@ -9,6 +9,8 @@ import sys
 from pathlib import Path
 
 PACKAGE = Path(__file__).parent
+REGISTRY_FILE = "registry.sqlite3"
+"""What the registry is called in its folder."""
 
 
 def shipped(name: str) -> Path:

@@ -83,17 +83,21 @@ class Assessment:
     apart: tuple["Assessment", ...] = ()
     """What sources tell that stand on no clock of these, each group by itself."""
 
+    def judged(self) -> list[contract.Figure]:
+        """Return its own figures with their verdicts, without evidence or what would settle them."""
+        known = facts(self.course, self.event.context)
+        found = findings(self.course, self.answers, self.drawn)
+        return [judge(finding, self.edition, known, self.beside) for finding in found]
+
     def to_dict(self) -> contract.Report:
         """Return the assessment as the contract ``debrief-1``."""
         context, course = self.event.context, self.course
         known = facts(course, context)
         hands = not course.structure.people.newborn[0]  # a newborn's pattern has no pauses in this sense
         writer = Writer(course, self.seen_by, [source.source_id for source in self.aligned.members])
-        figures = []
-        for finding in findings(course, self.answers, self.drawn):
-            figure = judge(finding, self.edition, known, self.beside)
-            figure["window"], figure["marks"] = writer.evidence(finding.name)
-            figures.append(figure)
+        figures = self.judged()
+        for figure in figures:
+            figure["window"], figure["marks"] = writer.evidence(figure["name"])
         if self.drawn is not None:
             figures = settled(
                 figures, course, self.answers, self.aligned, self.edition, known, self.asked.window_us()

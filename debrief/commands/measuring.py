@@ -9,6 +9,7 @@ import click
 
 from debrief import targets
 from debrief.commands.shared import (
+    MOST_DRAWS,
     PATH,
     Refusal,
     as_json,
@@ -19,6 +20,8 @@ from debrief.commands.shared import (
     map_option,
     output_option,
     paths_of,
+    registered,
+    registry_option,
     settings_of,
     site_option,
     times_option,
@@ -31,8 +34,6 @@ from debrief.words import say
 
 if TYPE_CHECKING:
     pass
-
-MOST_DRAWS = 100_000
 
 
 @click.command(help=say("commands.measure"))
@@ -49,6 +50,7 @@ MOST_DRAWS = 100_000
 @times_option
 @map_option
 @event_option
+@registry_option
 @output_option
 def measure(
     paths: tuple[Path, ...],
@@ -62,6 +64,7 @@ def measure(
     times: str | None,
     mapping: Path | None,
     joined: bool,
+    registry: str | None,
     output: Path | None,
 ) -> None:
     """Measure each event; one that cannot be read is named, and does not stop the others."""
@@ -74,9 +77,10 @@ def measure(
     settings = settings_of(times, mapping)
     asked = Asked(edition, site, min_pause, window, draws, beside)
     asked.window_us()
-    reports, failed = each_event(
-        paths, joined, settings, lambda files, own: assess_event(read_event(files, own), asked).to_dict()
-    )
+    with registered(paths, registry, settings) as (found, known):
+        reports, failed = each_event(
+            found, joined, known, lambda files, own: assess_event(read_event(files, own), asked).to_dict()
+        )
     if reports:
         write({"table": _table, "json": _json_of_reports, "csv": figures_csv}[form](reports), output)
     if failed:
@@ -88,7 +92,10 @@ def measure(
 @times_option
 @map_option
 @event_option
-def check(paths: tuple[Path, ...], times: str | None, mapping: Path | None, joined: bool) -> None:
+@registry_option
+def check(
+    paths: tuple[Path, ...], times: str | None, mapping: Path | None, joined: bool, registry: str | None
+) -> None:
     """Say what is wrong or odd in each event."""
     from debrief.assess import Asked, assess_event
     from debrief.importers import Settings, read_event
@@ -108,7 +115,8 @@ def check(paths: tuple[Path, ...], times: str | None, mapping: Path | None, join
         if refusal:
             raise refusal
 
-    _, failed = each_event(paths, joined, settings, show)
+    with registered(paths, registry, settings) as (found, known):
+        _, failed = each_event(found, joined, known, show)
     if failed:
         sys.exit(Refusal.exit_code)
 
@@ -124,6 +132,7 @@ def check(paths: tuple[Path, ...], times: str | None, mapping: Path | None, join
 @times_option
 @map_option
 @event_option
+@registry_option
 def make_sheet(
     paths: tuple[Path, ...],
     output: Path,
@@ -133,13 +142,16 @@ def make_sheet(
     times: str | None,
     mapping: Path | None,
     joined: bool,
+    registry: str | None,
 ) -> None:
     """Write an event onto one page."""
     from debrief.assess import Asked
     from debrief.reports.making import sheet_of
 
     asked, settings = Asked(edition, site), settings_of(times, mapping)
-    write(sheet_of(paths, joined=joined, settings=settings, asked=asked, paper=paper), output)
+    with registered(paths, registry, settings) as (found, known):
+        made = sheet_of(found, joined=joined, settings=known, asked=asked, paper=paper)
+    write(made, output)
 
 
 def _table(reports: list[Report]) -> str:

@@ -1,7 +1,8 @@
 """What several commands share: options, events found and worked on in turn, where the result goes."""
 
 import json
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import contextmanager
 from dataclasses import replace
 from pathlib import Path
 from shutil import get_terminal_size
@@ -11,6 +12,7 @@ import click
 
 from debrief import targets
 from debrief.errors import BadSetting, DebriefError
+from debrief.resources import REGISTRY_FILE, home
 from debrief.words import say
 
 if TYPE_CHECKING:
@@ -19,6 +21,7 @@ if TYPE_CHECKING:
 T = TypeVar("T")
 Command = Callable[..., None]
 PATH = click.Path(path_type=Path)
+MOST_DRAWS = 100_000
 
 
 class Refusal(click.ClickException):
@@ -35,6 +38,9 @@ site_option = click.option("--site", type=PATH, help=say("commands.site"))
 times_option = click.option("--times", type=click.Choice(["clock", "elapsed"]), help=say("commands.times"))
 map_option = click.option("--map", "mapping", type=PATH, help=say("commands.map"))
 event_option = click.option("--event", "joined", is_flag=True, help=say("commands.event"))
+registry_option = click.option(
+    "--registry", envvar="DEBRIEF_REGISTRY", metavar="DIR|URL", help=say("registry.help_registry")
+)
 output_option = click.option("-o", "--output", type=PATH, help=say("commands.output"))
 
 
@@ -98,6 +104,27 @@ def each_event(
         except DebriefError as error:
             complain(error)
     return done, bool(said)
+
+
+@contextmanager
+def registered(
+    paths: Sequence[Path], registry: str | None, settings: "Settings"
+) -> Iterator[tuple[tuple[Path, ...], "Settings"]]:
+    """Give paths, with a folder for each that is the name of an event of the registry, and how to read them.
+
+    A path that exists stands before an event of that name. Without ``registry``, the user's is asked where
+    there is one.
+    """
+    strange = [str(path) for path in paths if not path.exists()]
+    if not strange or (registry is None and not (home() / REGISTRY_FILE).is_file()):
+        yield tuple(paths), settings
+        return
+    from debrief.registry.store import Registry
+
+    with Registry(registry) as kept:
+        known = {name for name in strange if kept.has(name)}
+        own = replace(settings, remembered=kept.layouts()) if known else settings
+        yield tuple(kept.folder(str(path)) if str(path) in known else path for path in paths), own
 
 
 def width() -> int:

@@ -14,15 +14,13 @@ from pathlib import Path, PurePosixPath
 
 from debrief.importers import limits
 from debrief.importers.limits import refused
+from debrief.importers.naming import is_plain
 from debrief.importers.notices import Notice, notice
 from debrief.importers.workbook import is_workbook
 from debrief.words import say
 
 _ENCRYPTED = 0x1
 _LITTER = ("__MACOSX", ".DS_Store", "Thumbs.db")
-_SIGNS = set('<>:"|?*')
-"""What no file may be called on some system."""
-_LONGEST = 120
 _CHUNK = 1 << 20
 
 
@@ -105,9 +103,7 @@ def _reason(told: Notice) -> str:
 def _unsafe(member: zipfile.ZipInfo) -> str | None:
     """Return why a member is not taken out, by its name and what it says of itself; null where it may be."""
     parts = member.filename.replace("\\", "/").split("/")
-    if any(part in ("", ".", "..") or part != part.rstrip(" .") or set(part) & _SIGNS for part in parts):
-        return "unsafe"
-    if any(not part.isprintable() or len(part) > _LONGEST for part in parts):
+    if not all(map(is_plain, parts)):
         return "unsafe"
     if stat.S_IFMT(member.external_attr >> 16) not in (0, stat.S_IFREG):
         return "link"

@@ -1,0 +1,243 @@
+"""The registry: events that are kept, and every way in which they change, each one transaction."""
+
+import json
+import shutil
+import tempfile
+import threading
+from collections import OrderedDict
+from collections.abc import Iterable, Sequence
+from pathlib import Path
+from typing import Any
+
+import sqlalchemy as sa
+
+from debrief.errors import BadSetting
+from debrief.importers import mapping as layouts
+from debrief.importers.folder import EVENT_JSON, about_event
+from debrief.registry import rows, tables
+from debrief.registry.database import Database
+from debrief.registry.folders import Contents
+from debrief.registry.incoming import Incoming
+from debrief.registry.measuring import Measured
+from debrief.registry.rows import Added
+from debrief.words import say
+
+KEPT_FOLDERS = 64
+"""How many events lie ready in folders at most."""
+
+
+class Registry:
+    """An open registry. May be used by several threads; other programs may write to it meanwhile.
+
+    Parameters
+    ----------
+    where, create
+        As `Database` has them.
+    """
+
+    def __init__(self, where: str | Path | None = None, *, create: bool = False) -> None:
+        self.database = Database(where, create=create)
+        self._home = Path(tempfile.mkdtemp(prefix="debrief-"))
+        self._laid: OrderedDict[tuple[str, str, int], Path] = OrderedDict()
+        self._laying = threading.Lock()
+
+    def close(self) -> None:
+        """Let go of it, and of the folders that it laid down."""
+        self.database.close()
+        shutil.rmtree(self._home, ignore_errors=True)
+
+    def __enter__(self) -> "Registry":
+        """Use it for a while."""
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        """Let go of it."""
+        self.close()
+
+    def known(self, identities: Iterable[str]) -> set[str]:
+        """Return which of these identities of events are here, those of removed events among them."""
+        column = tables.event.c.identity
+        with self.database.reading() as connection:
+            return set(connection.scalars(sa.select(column).where(column.in_([*identities]))))
+
+    def add(self, arrivals: Sequence[tuple[Incoming, Measured | None]], role: str = "") -> list[Added]:
+        """Add events with what was measured of them, all of them or none; say what became of each.
+
+        An event that is here adds nothing, but what its folder has more than the registry: context, lines,
+        files that are not read.
+        """
+        with self.database.writing() as connection:
+            return [rows.add(connection, each, measured, role) for each, measured in arrivals]
+
+    def has(self, name: str) -> bool:
+        """Tell whether an event of that name is here and was not removed."""
+        with self.database.reading() as connection:
+            held = rows.find(connection, name)
+        return held is not None and held.removed_at is None
+
+    def check_held(self, name: str) -> None:
+        """Refuse a name that no event has, or a removed one.
+
+        Raises
+        ------
+        BadSetting
+            Then.
+        """
+        with self.database.reading() as connection:
+            rows.held_as(connection, name)
+
+    def contents(self, name: str) -> Contents:
+        """Return all that is kept of an event.
+
+        Raises
+        ------
+        BadSetting
+            Where no event has that name, or it was removed.
+        """
+        with self.database.reading() as connection:
+            return rows.contents_of(connection, rows.held_as(connection, name))
+
+    def folder(self, name: str) -> Path:
+        """Return a folder of our own that holds an event as it stands now; it goes when the registry closes.
+
+        Raises
+        ------
+        BadSetting
+            As `contents`.
+        """
+        with self._laying, self.database.reading() as connection:
+            held = rows.held_as(connection, name)
+            query = sa.select(sa.func.count()).where(tables.entry.c.event == held.id)
+            key = (name, held.digest, connection.scalar(query) or 0)
+            if key not in self._laid:
+                folder = Path(tempfile.mkdtemp(dir=self._home))
+                rows.contents_of(connection, held)(folder)
+                self._laid[key] = folder
+            self._laid.move_to_end(key)
+            while len(self._laid) > KEPT_FOLDERS:
+                shutil.rmtree(self._laid.popitem(last=False)[1], ignore_errors=True)
+            return self._laid[key]
+
+    def append(self, name: str, stream: str, lines: Sequence[bytes], role: str = "") -> None:
+        """Add lines to what an event keeps of corrections, added marks or the talk (`STREAMS`).
+
+        Raises
+        ------
+        BadSetting
+            As `contents`.
+        """
+        with self.database.writing() as connection:
+            held = rows.held_as(connection, name)
+            rows.append(connection, held.id, stream, lines, role)
+            rows.renew_digest(connection, held.id, json.loads(held.settings))
+
+    def enter(self, name: str, key: str, value: Any, role: str = "", why: str = "") -> None:  # noqa: ANN401
+        """Enter what is known of an event by now, under a key of event.json; null takes it out.
+
+        Raises
+        ------
+        BadSetting
+            As `contents`, and where the key cannot hold that value.
+        """
+        if key in rows.NOT_FILLED_IN:
+            raise BadSetting(say("registry.not_entered", read=key))
+        known, notices = about_event({key: value}, EVENT_JSON)
+        if notices or (value is not None and key not in known):
+            raise BadSetting(say("registry.not_entered", read=key))
+        with self.database.writing() as connection:
+            held = rows.held_as(connection, name)
+            settings = json.loads(held.settings)
+            was = settings.get(key)
+            settings = {**settings, key: value}
+            rows.settle(connection, held.id, settings)
+            if key in rows.LISTED:
+                shown = {key: None if value is None else rows.clean(str(value))}
+                connection.execute(sa.update(tables.event).where(tables.event.c.id == held.id).values(shown))
+            rows.audit(connection, role, "enter", held.id, {"key": key, "from": was, "to": value}, why)
+
+    def remove(self, name: str, role: str = "", why: str = "") -> None:
+        """Take an event out of all lists and figures. Nothing of it is deleted.
+
+        Raises
+        ------
+        BadSetting
+            As `contents`.
+        """
+        with self.database.writing() as connection:
+            held = rows.held_as(connection, name)
+            row = sa.update(tables.event).where(tables.event.c.id == held.id)
+            connection.execute(row.values(removed_at=rows.now()))
+            rows.audit(connection, role, "remove", held.id, {}, why)
+
+    def restore(self, name: str, role: str = "", why: str = "") -> None:
+        """Bring a removed event back as it was.
+
+        Raises
+        ------
+        BadSetting
+            Where no event has that name, or it was not removed.
+        """
+        with self.database.writing() as connection:
+            held = rows.find(connection, name)
+            if held is None:
+                raise BadSetting(say("registry.no_event", read=name[: rows.MOST_IN_NAME]))
+            if held.removed_at is None:
+                raise BadSetting(say("registry.not_removed", event=name))
+            row = sa.update(tables.event).where(tables.event.c.id == held.id)
+            connection.execute(row.values(removed_at=None))
+            rows.audit(connection, role, "restore", held.id, {}, why)
+
+    def keep(self, name: str, digest: str, measured: Measured) -> bool:
+        """Keep what was measured of an event, unless the event is no more what it was measured from.
+
+        Parameters
+        ----------
+        name, digest
+            The event, and the digest that it had before it was measured.
+        measured
+            What was measured.
+
+        Returns
+        -------
+        bool
+            Whether it was kept.
+        """
+        with self.database.writing() as connection:
+            held = rows.find(connection, name)
+            if held is None or held.digest != digest:
+                return False
+            rows.keep(connection, held.id, digest, measured)
+            return True
+
+    def remember(self, mapping: layouts.Mapping, role: str = "") -> None:
+        """Remember answers for their layout, in place of what was remembered for it."""
+        with tempfile.TemporaryDirectory() as folder:
+            content = layouts.remember(mapping, Path(folder)).read_text(encoding="utf-8")
+        table, layout = tables.mapping, mapping.layout
+        with self.database.writing() as connection:
+            was = connection.scalar(sa.select(table.c.content).where(table.c.layout == layout))
+            if was == content:
+                return
+            connection.execute(sa.delete(table).where(table.c.layout == layout))
+            connection.execute(sa.insert(table).values(layout=layout, content=content, at=rows.now()))
+            rows.audit(connection, role, "remember", None, {"layout": layout, "from": was, "to": content}, "")
+
+    def layouts(self) -> Path:
+        """Return a folder of our own with all answers remembered, as `Settings.remembered` has it."""
+        with self._laying, self.database.reading() as connection:
+            folder = Path(tempfile.mkdtemp(dir=self._home, prefix="layouts-"))
+            for row in connection.execute(sa.select(tables.mapping)):
+                (folder / f"{row.layout}.toml").write_text(row.content, encoding="utf-8")
+            return folder
+
+    def history(self, name: str) -> list[dict[str, Any]]:
+        """Return what was done to an event, the earliest first: at, role, action, detail, why."""
+        table = tables.audit
+        with self.database.reading() as connection:
+            held = rows.find(connection, name)
+            query = sa.select(table).where(table.c.event == (held.id if held else -1)).order_by(table.c.id)
+            done = connection.execute(query).mappings().all()
+        return [
+            {key: row[key] for key in ("at", "role", "action", "why")} | {"detail": json.loads(row["detail"])}
+            for row in done
+        ]
