@@ -46,8 +46,14 @@
   grid.render = () => {
     headings = Array.from(body().closest("table").querySelectorAll("thead th"), (one) => one.textContent).slice(1);
     const count = Math.max(LEAST_SHOWN, grid.filled().length + 1);
+    grid.rows.length = Math.min(grid.rows.length, count);
     while (grid.rows.length < count) grid.rows.push(blank());
-    body().replaceChildren(...grid.rows.map((row, number) => made(number)));
+    const standing = body().rows;
+    while (standing.length > count) standing[standing.length - 1].remove();
+    grid.rows.forEach((row, number) => {
+      if (number >= standing.length) body().append(made(number));
+      else cells(number).forEach((input, column) => { if (input.value !== row[column]) input.value = row[column]; });
+    });
     grid.show();
   };
   grid.show = () => Array.from(body().rows).forEach((row, number) => {

@@ -163,6 +163,14 @@
     } catch (error) { status(grid.say("local"), true); } finally { sending = false; }
   }
 
+  async function remove() {
+    clearTimeout(saving);
+    try {
+      const reply = await fetch(`/type/${id}/remove`, { method: "POST", headers: OURS });
+      if (reply.ok) { forget(); window.location.assign("/type"); }
+    } catch (error) { status(grid.say("local"), true); }
+  }
+
   /* the picture: fitted, larger, smaller, turned; a PDF stands in the browser's own reader */
   let zoom = 1, turned = 0;
   function picture(type) {
@@ -227,6 +235,7 @@
     const hit = event.target.closest && event.target.closest("button");
     if (!hit) return;
     if (hit.id === "typed-done") finish();
+    if (hit.id === "typed-remove") remove();
     if (hit.id === "typed-there") there();
     if (hit.id === "typed-own") own();
     const { view } = hit.dataset;

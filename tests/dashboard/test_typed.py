@@ -218,6 +218,27 @@ def test_where_nothing_can_be_written_the_rows_can_be_taken_along(client, shelf)
         assert answer.json["rows"].splitlines()[1] == "1403,arrest,,,,,"
 
 
+def test_a_sheet_that_cannot_be_read_is_never_written_over(client, shelf):
+    post(client, "draft")
+    path = shelf.typing_folder / SHEET / "typing.json"
+    path.write_text("{half")
+
+    assert "cannot be read" in page(client).json["message"]
+    assert post(client, "draft").status_code == 400
+    assert path.read_text() == "{half"
+    assert "cannot be read" in drafts.sheets(shelf)[0][1]
+
+
+def test_a_sheet_is_thrown_away_only_while_it_is_no_event(client, shelf):
+    post(client, "draft")
+    post(client, "remove")
+    assert page(client).json["version"] == 0
+
+    post(client, "event")
+    post(client, "remove")
+    assert page(client).json["version"] == 1
+
+
 @pytest.mark.parametrize(
     "sent",
     [

@@ -5,6 +5,7 @@ A sheet has a folder of its own beside the events until it is finished; then tha
 
 import json
 import re
+import shutil
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -110,12 +111,21 @@ def folder_of(shelf: Shelf, sheet: str) -> Path:
 
 
 def read_draft(folder: Path) -> tuple[Draft, int]:
-    """Return a sheet as it was kept last and how often it was kept; an empty one where it never was."""
-    try:
-        kept = json.loads((folder / TYPING).read_text(encoding="utf-8"))
-        return checked(kept), int(kept["version"])
-    except (OSError, ValueError, KeyError, TypeError, RecursionError, BadSetting):
+    """Return a sheet as it was kept last and how often it was kept; an empty one where it never was.
+
+    Raises
+    ------
+    BadSetting
+        Where what is kept cannot be read.
+    """
+    path = folder / TYPING
+    if not path.is_file():
         return Draft(), 0
+    try:
+        kept = json.loads(path.read_text(encoding="utf-8"))
+        return checked(kept), int(kept["version"])
+    except (OSError, ValueError, KeyError, TypeError, RecursionError, BadSetting) as error:
+        raise BadSetting(say("typing.broken", file=path)) from error
 
 
 def keep(shelf: Shelf, sheet: str, draft: Draft, version: int) -> int:
@@ -197,6 +207,11 @@ def finish(shelf: Shelf, sheet: str, draft: Draft) -> str:
     return sheet
 
 
+def remove(shelf: Shelf, sheet: str) -> None:
+    """Throw away a sheet that has not become an event."""
+    shutil.rmtree(shelf.typing_folder / sheet, ignore_errors=True)
+
+
 def sheets(shelf: Shelf) -> Sequence[tuple[str, str, bool]]:
     """Return the sheets to go on with: name, what to call it, whether it is an event; the newest first."""
     found = []
@@ -211,7 +226,10 @@ def sheets(shelf: Shelf) -> Sequence[tuple[str, str, bool]]:
 
 
 def _called(folder: Path) -> str:
-    draft, _ = read_draft(folder)
+    try:
+        draft, _ = read_draft(folder)
+    except BadSetting as error:
+        return str(error)
     known = [draft.about[key] for key in ("unit", "date") if key in draft.about]
     rows = filled(draft.rows)
     first = next((draft.rows[row][0] for row in rows if draft.rows[row][0]), "")

@@ -75,6 +75,15 @@ def page(draft: Draft, is_event: bool) -> list[Part]:
                     className="main",
                 ),
                 html.Span(say("typing.done_note"), className="note"),
+                None
+                if is_event
+                else html.Button(
+                    say("typing.remove"),
+                    type="button",
+                    id="typed-remove",
+                    className="plain",
+                    **{"data-sure": say("typing.remove_sure")},
+                ),
             ],
             className="go",
         ),

@@ -23,7 +23,7 @@ Answer = tuple[Response, int]
 
 
 def register(server: Flask, reports: Reports) -> None:
-    """Add ``/type/<sheet>/page``, ``understood``, ``draft``, ``picture`` and ``event`` to the server.
+    """Add ``/type/<sheet>/page``, ``understood``, ``draft``, ``picture``, ``remove``, ``event`` to a server.
 
     What is wrong is answered as ``{"message": sentence}``: 400 what makes no sense, 403 another site, 404 no
     such sheet, 409 kept by somebody else since, 413 too large, 507 what cannot be written.
@@ -43,7 +43,10 @@ def register(server: Flask, reports: Reports) -> None:
         if not SHEET_ID.fullmatch(sheet):
             return jsonify(message=words.say("typing.no_sheet")), 404
         folder = drafts.folder_of(shelf, sheet)
-        draft, version = drafts.read_draft(folder)
+        try:
+            draft, version = drafts.read_draft(folder)
+        except BadSetting as error:
+            return jsonify(message=str(error)), 400
         html = to_html(frame.page(draft, is_event=folder.parent == shelf.events_folder))
         return jsonify(
             html=html,
@@ -90,6 +93,13 @@ def register(server: Flask, reports: Reports) -> None:
         except NotKept as error:
             return jsonify(message=str(error), rows=to_csv(draft.rows, draft.elapsed)[0]), 507
         return jsonify(version=version, event=name), 200
+
+    @server.post("/type/<sheet>/remove")
+    def typed_removed(sheet: str) -> Answer:
+        if refused := refusal(sheet):
+            return refused
+        drafts.remove(shelf, sheet)
+        return jsonify(), 200
 
     @server.post("/type/<sheet>/picture")
     def typed_picture_kept(sheet: str) -> Answer:
