@@ -8,6 +8,7 @@ two versions of the definitions are never one, and a chart begins anew where the
 from collections.abc import Iterator, Sequence
 from dataclasses import asdict, dataclass, replace
 from itertools import pairwise
+from math import inf
 from typing import Any
 
 from debrief.cohorts.cohort import By, Cohort
@@ -19,6 +20,13 @@ from debrief.words import say
 
 ENOUGH_POINTS = 12
 """Below this limits are told to be provisional; common practice."""
+
+ENOUGH_MISSES = 2
+"""With fewer expected in a point (of what is seldomer, met or missed) limits of shares are told to be rough.
+
+Of charts in which nothing changed 1 in 8 signals with many, 1 in 5 with so many, half with far fewer:
+``tests/benchmarks/signals.py``.
+"""
 
 
 @dataclass(frozen=True)
@@ -174,12 +182,21 @@ def _notes(found: Trend) -> Iterator[str]:
         yield say("trends.note_targets", rules="; ".join(target["rule"] for target in found.targets))
     if any(each.definitions != found.points[0].definitions for each in found.points):
         yield say("trends.note_definitions")
+    if found.chart == "p" and values and _expected(values) < ENOUGH_MISSES:
+        yield say("trends.note_small")
     uncertain = sum(row.outcome == "uncertain" for row in rows)
     if uncertain and found.chart in ("p", "funnel", "run"):
         yield say("trends.note_uncertain", events=uncertain)
     missing = sum(row.value is None for row in rows)
     if missing and found.chart in ("xmr", "medians"):
         yield say("trends.note_missing", events=missing)
+
+
+def _expected(values: Sequence[TrendPoint]) -> float:
+    """Return how many of what is seldomer, met or missed, a point should have; no end where one is never."""
+    rarer = [min(each.point.centre or 0.0, 1 - (each.point.centre or 0.0)) for each in values]
+    sizes = [each.point.n or 0.0 for each in values]
+    return sum(n * share for n, share in zip(sizes, rarer, strict=True)) / len(values) or inf
 
 
 def _row(each: TrendPoint) -> dict[str, Any]:

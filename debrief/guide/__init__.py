@@ -21,6 +21,9 @@ from debrief.clocks.drift import DRIFT_US, STEP_US
 from debrief.clocks.lateness import LAG_S, LONGEST_LAG_S
 from debrief.clocks.matching import CLEAR
 from debrief.clocks.readings import READING_US
+from debrief.cohorts import points, rare, runs, shewhart
+from debrief.cohorts.cohort import NIGHT_FROM, NIGHT_TO
+from debrief.cohorts.trends import ENOUGH_MISSES, ENOUGH_POINTS
 from debrief.errors import BadSetting
 from debrief.importers.limits import MAX_BYTES
 from debrief.measures import BY_SUBJECT, MEASURES, Why
@@ -30,7 +33,7 @@ from debrief.words import say
 
 FOLDER = Path(__file__).parent / "english"
 
-PAGES = ("files", "certainty", "clocks", "talk", "limits")
+PAGES = ("files", "certainty", "clocks", "talk", "trends", "limits")
 """The pages of help, in the order in which they are read: Markdown files in ``english/``."""
 
 _EACH = {
@@ -153,6 +156,19 @@ def pages() -> tuple[Page, ...]:
         "late_s": f"{LONGEST_LAG_S:g}",
         "clear": f"{exp(CLEAR):.0f}",
         "measured": _measured(),
+        "night_from": f"{NIGHT_FROM:%H:%M}",
+        "night_to": f"{NIGHT_TO:%H:%M}",
+        "e2": shewhart.E2,
+        "d4": shewhart.D4,
+        "shift": points.SHIFT,
+        "trend": points.TREND,
+        "run_shift": runs.SHIFT,
+        "run_trend": runs.TREND,
+        "tail": f"{rare.TAIL * 100:g}",
+        "other_tail": f"{100 - rare.TAIL * 100:g}",
+        "power": rare.POWER,
+        "enough": ENOUGH_POINTS,
+        "few": ENOUGH_MISSES,
     }
     return tuple(
         _page(slug, (FOLDER / f"{slug}.md").read_text(encoding="utf-8").format(**numbers)) for slug in PAGES

@@ -9,6 +9,7 @@ from debrief.cohorts.points import SHIFT, TREND, Phase
 from debrief.cohorts.runs import run_chart
 from debrief.cohorts.shewhart import p_chart, u_chart, xmr_chart
 from debrief.errors import BadSetting
+from tests.benchmarks import signals as signals_of
 
 NAN = float("nan")
 
@@ -137,6 +138,19 @@ def test_signals_are_those_of_a_slow_reading(values):
         assert (point.signal or "").startswith("shift") == (row in shifted)
         if row not in shifted and row in trending:
             assert point.signal.startswith("trend")
+
+
+@pytest.mark.parametrize(
+    ("chart", "share"),
+    [
+        (signals_of.xmr, 0.12),
+        (signals_of.run, 0.36),
+        (signals_of.p(50, 0.3), 0.10),
+        (signals_of.p(20, 0.1), 0.18),
+    ],
+)
+def test_chance_alone_signals_as_often_as_the_guide_says(chart, share):
+    assert signals_of.share_that_signals(chart, 400) == pytest.approx(share, abs=0.06)
 
 
 class TestRuns:

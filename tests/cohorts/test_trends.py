@@ -181,6 +181,12 @@ class TestLittle:
         assert say("trends.note_populations", populations="adult, child") in found.notes
         assert say("trends.note_targets", rules="at most 2 min; at most 3 min") in found.notes
 
+    def test_shares_of_few_events_are_said_to_be_rough(self, make):
+        few = [make(verdict=verdict) for verdict in ["met"] * 9 + ["not_met"]]
+        many = few + [make(verdict=verdict) for verdict in ["met"] * 20 + ["not_met"] * 4]
+        assert say("trends.note_small") in drawn(few).notes
+        assert say("trends.note_small") not in drawn(many).notes
+
     def test_json_of_any_of_them_holds_no_nan(self, make):
         for rows in ([], [make()], [make(value=None, verdict="no_data")], [untold(make, None)]):
             json.dumps(drawn(rows).to_dict(), allow_nan=False)
