@@ -109,6 +109,15 @@ def test_what_was_typed_is_there_again_after_a_reload_and_from_the_start_page(sh
     expect(sheet.get_by_role("button", name="Bring the event up to date")).to_be_visible()
 
 
+def test_without_the_program_rows_stay_in_the_browser_and_are_sent_later(sheet):
+    sheet.context.set_offline(True)
+    typed(sheet, ["1403|arrest"])
+    expect(sheet.locator("#typed-status")).to_contain_text("kept in this browser")
+    sheet.context.set_offline(False)
+    expect(sheet.locator("#typed-status")).to_have_text("Kept on this computer.", timeout=8000)
+    sheet.complaints.clear()  # the browser says itself that it was offline
+
+
 def test_words_are_offered_and_taken_only_when_chosen(sheet):
     sheet.keyboard.type("1403")
     sheet.keyboard.press("Tab")

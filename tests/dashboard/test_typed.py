@@ -146,13 +146,14 @@ def test_a_usual_dose_comes_with_its_source_and_only_where_none_is_written(clien
 
 
 def test_what_cannot_be_of_the_event_is_refused_in_words_and_left_out(client, shelf):
-    answer = understood(client, ROWS, about={"weight_kg": "heavy", "age_years": "400"})
+    answer = understood(client, ROWS, about={"weight_kg": "heavy", "age_years": "400", "date": "2026-13-04"})
     assert "A weight of heavy is not read" in answer["refused"]["weight_kg"]
     assert "An age of 400 is not read" in answer["refused"]["age_years"]
+    assert "A date of 2026-13-04 is not read" in answer["refused"]["date"]
 
-    post(client, "event", draft(about={"weight_kg": "heavy", "age_years": "64"}))
+    post(client, "event", draft(about={"weight_kg": "heavy", "age_years": "64", "date": "2026-13-04"}))
     assert read_settings(shelf.folder(SHEET))["age_years"] == 64
-    assert "weight_kg" not in read_settings(shelf.folder(SHEET))
+    assert not {"weight_kg", "date"} & read_settings(shelf.folder(SHEET)).keys()
 
 
 def test_a_draft_is_kept_comes_back_and_is_no_event_yet(client, shelf):

@@ -8,6 +8,7 @@ import re
 import shutil
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
+from datetime import date
 from pathlib import Path
 from typing import Any
 
@@ -70,6 +71,8 @@ class Draft:
                     known[key] = value
             elif key in CHOICES:
                 known[key] = text == "yes" if CHOICES[key] == ("yes", "no") else text
+            elif key == "date" and not _is_date(text):
+                refused[key] = say("typing.bad_date", read=text)
             else:
                 known[key] = text
         return known, refused
@@ -269,6 +272,13 @@ def keep_picture(shelf: Shelf, sheet: str, content: bytes) -> None:
                     (folder / name).unlink(missing_ok=True)
         except OSError as error:
             raise NotKept(say("typing.not_kept", folder=folder, reason=error.strerror or error)) from error
+
+
+def _is_date(text: str) -> bool:
+    try:
+        return len(text) == 10 and bool(date.fromisoformat(text))
+    except ValueError:
+        return False
 
 
 def _number(text: str) -> float | None:
