@@ -50,22 +50,41 @@ def add_events(
         Where the registry cannot be written; what was yielded is kept.
     """
     with measuring(how, len(events)) as measure:
+        before: _Batch | None = None
         for batch in _batches(events, times):
             arrivals = [one for one in batch if isinstance(one, Incoming)]
             known = registry.known(one.identity for one in arrivals)
             fresh = [one for one in arrivals if one.identity not in known]
-            found = dict(zip(map(id, fresh), measure([_contents(one) for one in fresh]), strict=True))
-            kept: list[tuple[Incoming, Measured | None]] = []
-            refused: dict[int, Refused] = {}
-            for one in arrivals:
-                measured = found.get(id(one))
-                if isinstance(measured, str):
-                    refused[id(one)] = Refused(one.name, measured)
-                else:
-                    kept.append((one, measured))
-            became = iter(registry.add(kept, role) if kept else [])
-            for each in batch:
-                yield each if isinstance(each, Refused) else refused.get(id(each)) or next(became)
+            begun = _Batch(batch, fresh, measure([_contents(one) for one in fresh]))
+            if before:  # kept while others are measured
+                yield from before.keep(registry, role)
+            before = begun
+        if before:
+            yield from before.keep(registry, role)
+
+
+@dataclass(frozen=True)
+class _Batch:
+    """Events on their way: all of them, those that are new, and what is measured of these, in their order."""
+
+    events: Sequence[Incoming | Refused]
+    fresh: Sequence[Incoming]
+    measured: Iterator[Measured | str]
+
+    def keep(self, registry: Registry, role: str) -> Iterator[Added | Refused]:
+        """Keep them and yield what became of each."""
+        found = dict(zip(map(id, self.fresh), self.measured, strict=True))
+        kept: list[tuple[Incoming, Measured | None]] = []
+        refused: dict[int, Refused] = {}
+        for one in self.events:
+            measured = found.get(id(one))
+            if isinstance(measured, str):
+                refused[id(one)] = Refused(one.name if isinstance(one, Incoming) else one.event, measured)
+            elif isinstance(one, Incoming):
+                kept.append((one, measured))
+        became = iter(registry.add(kept, role) if kept else [])
+        for each in self.events:
+            yield each if isinstance(each, Refused) else refused.get(id(each)) or next(became)
 
 
 def _batches(events: Sequence[Found], times: str | None) -> Iterator[list[Incoming | Refused]]:

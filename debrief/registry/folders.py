@@ -44,7 +44,7 @@ class Contents:
 def digest_of(
     settings: Mapping[str, Any], files: Sequence[tuple[str, str]], lines: Mapping[str, Sequence[bytes]]
 ) -> str:
-    """Return the digest of all that an event is measured from.
+    """Return the digest of all that an event is measured from; what it is called is no part of it.
 
     Parameters
     ----------
@@ -55,7 +55,7 @@ def digest_of(
     lines
         Those that were added, by the name of their file.
     """
-    about = [settings, sorted(files)]
+    about = [{key: value for key, value in settings.items() if key != "event_id"}, sorted(files)]
     digest = sha256(json.dumps(about, sort_keys=True).encode())
     for name in MEASURED_FROM:
         for line in lines.get(name, ()):

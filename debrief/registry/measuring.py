@@ -157,21 +157,21 @@ def measured_or_why(lay_down: LayDown, how: How) -> Measured | str:
 
 
 @contextmanager
-def spread_out(work: Callable[[A], B], expected: int) -> Iterator[Callable[[Sequence[A]], list[B]]]:
-    """Give a function that does the work on each of a sequence, in its order.
+def spread_out(work: Callable[[A], B], expected: int) -> Iterator[Callable[[Sequence[A]], Iterator[B]]]:
+    """Give a function that does the work on each of a sequence and yields what comes of it, in its order.
 
-    Where many are expected they are shared out to processes, one a processor.
+    Where many are expected they are shared out to processes, one a processor, which begin at once.
     """
     if expected < FEWEST_APART or (os.cpu_count() or 1) < 2:
-        yield lambda parts: [work(part) for part in parts]
+        yield lambda parts: map(work, parts)
         return
     with ProcessPoolExecutor(mp_context=get_context("spawn")) as pool:
-        yield lambda parts: list(pool.map(work, parts, chunksize=4))
+        yield lambda parts: pool.map(work, parts, chunksize=4)
 
 
 def measuring(
     how: How, expected: int
-) -> AbstractContextManager[Callable[[Sequence[LayDown]], list[Measured | str]]]:
+) -> AbstractContextManager[Callable[[Sequence[LayDown]], Iterator[Measured | str]]]:
     """Give a function that measures events, in their order, in processes of their own where they are many."""
     how.parameters  # noqa: B018 - worked out once, for all processes
     return spread_out(partial(measured_or_why, how=how), expected)

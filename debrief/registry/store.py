@@ -67,7 +67,7 @@ class Registry:
         files that are not read.
         """
         with self.database.writing() as connection:
-            return [rows.add(connection, each, measured, role) for each, measured in arrivals]
+            return rows.add_all(connection, arrivals, role)
 
     def has(self, name: str) -> bool:
         """Tell whether an event of that name is here and was not removed."""

@@ -3,7 +3,7 @@
 import tomllib
 from collections.abc import Iterable
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, cached_property
 from pathlib import Path
 
 from debrief import words
@@ -35,11 +35,19 @@ class Edition:
         """
         return tuple(
             row
-            for row in self.targets
-            if row.speaks_of(figure)
-            and facts.population in row.populations
+            for row in self._of_figure.get(figure, ())
+            if facts.population in row.populations
             and (row.shocks is None or row.shocks[0] <= facts.shock <= row.shocks[1])
         )
+
+    @cached_property
+    def _of_figure(self) -> dict[str, list[TargetRow]]:
+        """The targets that stand by each figure."""
+        found: dict[str, list[TargetRow]] = {}
+        for row in self.targets:
+            for figure in dict.fromkeys((*row.figures, *row.shown_beside)):
+                found.setdefault(figure, []).append(row)
+        return found
 
 
 def editions() -> list[str]:
