@@ -2,7 +2,7 @@
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
-from datetime import date
+from datetime import date, datetime, timedelta
 from itertools import pairwise
 from typing import Any, Literal
 
@@ -131,7 +131,7 @@ def _g(made: Sequence[Group], phases: Sequence[Phase]) -> Drawn:
 
 
 def _t(made: Sequence[Group], phases: Sequence[Phase]) -> Drawn:
-    days = [(_day(group.rows[-1]) - _day(group.rows[0])).days for group in made]
+    days = [_days(group.rows[0], group.rows[-1]) for group in made]
     return Drawn(_sized(t_chart(days, phases), [len(group.rows) - 2 for group in made]), _after(made))
 
 
@@ -180,8 +180,11 @@ def _after(made: Sequence[Group]) -> list[dict[str, Any]]:
     return [{"after": group.rows[0].date} for group in made]
 
 
-def _day(row: Row) -> date:
-    return date.fromisoformat(str(row.date))
+def _days(first: Row, last: Row) -> float:
+    """Return the days between two events: by the hour where both have one, else whole days."""
+    if first.at is not None and last.at is not None:
+        return (datetime.fromisoformat(last.at) - datetime.fromisoformat(first.at)) / timedelta(days=1)
+    return float((date.fromisoformat(str(last.date)) - date.fromisoformat(str(first.date))).days)
 
 
 def _column(values: Sequence[float | None]) -> list[float]:

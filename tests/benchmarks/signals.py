@@ -5,6 +5,7 @@ from collections.abc import Callable, Sequence
 import numpy as np
 
 from debrief.cohorts.points import Point
+from debrief.cohorts.rare import g_chart, t_chart
 from debrief.cohorts.runs import run_chart
 from debrief.cohorts.shewhart import p_chart, xmr_chart
 
@@ -34,9 +35,28 @@ def p(events: int, missed: float) -> Chart:
     return lambda random: p_chart(random.binomial(events, 1 - missed, POINTS), [events] * POINTS)
 
 
+def g(random: np.random.Generator) -> Sequence[Point]:
+    """Return a g chart where one event in ten is missed."""
+    return g_chart(random.geometric(0.1, POINTS) - 1)
+
+
+def t(mean_days: float, rounded: bool) -> Chart:
+    """Return a maker of t charts with so long between misses, to the whole day or finer."""
+
+    def chart(random: np.random.Generator) -> Sequence[Point]:
+        days = random.exponential(mean_days, POINTS)
+        return t_chart(days.round() if rounded else days)
+
+    return chart
+
+
 def main() -> None:
     """Print the shares."""
     print(f"XmR: {share_that_signals(xmr, 2000):.0%}; run chart: {share_that_signals(run, 2000):.0%}")
+    print(f"g: {share_that_signals(g, 2000):.0%}")
+    for days in (3, 10, 60):
+        fine, whole = (share_that_signals(t(days, rounded), 2000) for rounded in (False, True))
+        print(f"t, {days} days between misses: {fine:.0%}; known to whole days: {whole:.0%}")
     for missed in (0.1, 0.3):
         for events in (3, 5, 10, 20, 30, 50):
             found = share_that_signals(p(events, missed), 2000)

@@ -145,6 +145,9 @@ def test_signals_are_those_of_a_slow_reading(values):
     [
         (signals_of.xmr, 0.12),
         (signals_of.run, 0.36),
+        (signals_of.g, 0.07),
+        (signals_of.t(10, False), 0.10),
+        (signals_of.t(10, True), 0.26),
         (signals_of.p(50, 0.3), 0.10),
         (signals_of.p(20, 0.1), 0.18),
     ],

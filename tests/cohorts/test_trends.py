@@ -144,6 +144,13 @@ def test_between_misses_lie_events_and_days(make):
     ]
 
 
+def test_days_between_misses_are_by_the_hour_where_both_have_one(make):
+    moments = ["2026-03-01T06:00:00", "2026-03-01T18:00:00", None]
+    rows = [make(date="2026-03-01" if at else "2026-03-04", at=at, verdict="not_met") for at in moments]
+
+    assert [each.point.value for each in drawn(rows, "miss", "t").points] == pytest.approx([0.5, 3])
+
+
 @pytest.mark.parametrize(("chart", "value"), [("p", 3.0), ("g", 3.0), ("t", 3.0), ("xmr", True)])
 def test_a_chart_that_does_not_fit_the_measure_is_refused(make, chart, value):
     with pytest.raises(BadSetting, match=f"--chart {chart}"):
