@@ -139,7 +139,8 @@ def _folder(folder: Path, times: str | None) -> Incoming:
             notes.append(say("registry.source_missing", file=sitting.file))
             rows.append(row)
             continue
-        check_size(sitting.path)
+        if sitting.path.stat().st_size:  # an empty one is a problem of the event, not the end of it
+            check_size(sitting.path)
         same = [
             kept for kept in files if kept.content == sitting.path.read_bytes() and kept.only == sitting.only
         ]

@@ -9,8 +9,9 @@ from contextlib import AbstractContextManager, contextmanager
 from dataclasses import asdict, dataclass, field
 from functools import cached_property, partial
 from hashlib import sha256
-from multiprocessing import get_context
+from multiprocessing import get_context, parent_process
 from pathlib import Path
+from threading import Thread
 from typing import Any, TypeVar
 
 from debrief import __version__
@@ -165,8 +166,20 @@ def spread_out(work: Callable[[A], B], expected: int) -> Iterator[Callable[[Sequ
     if expected < FEWEST_APART or (os.cpu_count() or 1) < 2:
         yield lambda parts: map(work, parts)
         return
-    with ProcessPoolExecutor(mp_context=get_context("spawn")) as pool:
+    with ProcessPoolExecutor(mp_context=get_context("spawn"), initializer=_end_with_parent) as pool:
         yield lambda parts: pool.map(work, parts, chunksize=4)
+
+
+def _end_with_parent() -> None:
+    """End this process when the one that began it is gone, however that ended."""
+    parent = parent_process()
+
+    def wait() -> None:
+        if parent:
+            parent.join()
+            os._exit(1)
+
+    Thread(target=wait, daemon=True).start()
 
 
 def measuring(
