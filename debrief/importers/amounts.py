@@ -191,7 +191,7 @@ def settle(found: Reading, kind: str, detail: str | None) -> Amount:
         elif kind == "drug" and known.dimension == "volume" and _wants_strength(detail):
             notices.append(notice("strength_missing", amount=shown, subject=subject))
     value = rounded(found.value * factor)
-    most = _most(kind, detail)
+    most = most_usual(kind, detail)
     limit = most[0] if most and named == most[1] else inf
     if value < 0 or (value == 0 and KINDS[kind].family != "seen"):
         notices.append(notice("amount_not_positive", amount=shown, subject=subject))
@@ -230,7 +230,7 @@ def _asked() -> dict[str, tuple[float, str]]:
     return {name: (float(row["amount"]), row["unit"]) for part in rows.values() for name, row in part.items()}
 
 
-def _most(kind: str, detail: str | None) -> tuple[float, str] | None:
+def most_usual(kind: str, detail: str | None) -> tuple[float, str] | None:
     """Return the amount above which a reader is asked."""
     return _asked().get(detail or "" if kind == "drug" else kind)
 

@@ -44,7 +44,7 @@ def _table() -> dict[str, dict[str, Any]]:
 
 
 @cache
-def _known(language: str) -> frozenset[str]:
+def known_words(language: str) -> frozenset[str]:
     """Return the words with a capital that name nobody: those of the trade, of roles, and of the table."""
     trade: set[str] = set(_table()[language]["known"])
     for key, text in words.said_in(language).items():
@@ -61,14 +61,15 @@ def _known(language: str) -> frozenset[str]:
     return frozenset(trade)
 
 
-def likely_names(text: str, sentences: bool = True) -> list[Found]:
+def likely_names(text: str, sentences: bool = True, most: int | None = MOST_SHOWN) -> list[Found]:
     """Return what in a text looks like the name or the number of a person, in order.
 
     ``sentences``: whether its lines are sentences, whose first word has a capital anyway; a role is none.
+    ``most``: how many at most; null for all.
     """
     language = words.language().name
     table = _table().get(language, _table()[words.ENGLISH])
-    known = _known(language if language in _table() else words.ENGLISH)
+    known = known_words(language if language in _table() else words.ENGLISH)
     found = [
         Found(match.start(), match.end(), match[0].strip(), "number")
         for pattern in (_NUMBER, _ADDRESS)
@@ -80,7 +81,7 @@ def likely_names(text: str, sentences: bool = True) -> list[Found]:
         if _looks_like_a_name(text, match, before, table, known, sentences):
             found.append(Found(match.start(), match.end(), match[0], "name"))
         before = match
-    return _joined(text, found)[:MOST_SHOWN]
+    return _joined(text, found)[:most]
 
 
 def _looks_like_a_name(
