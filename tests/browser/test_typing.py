@@ -118,6 +118,24 @@ def test_without_the_program_rows_stay_in_the_browser_and_are_sent_later(sheet):
     sheet.complaints.clear()  # the browser says itself that it was offline
 
 
+def test_where_the_shelf_cannot_be_written_rows_stay_and_can_be_taken_along(sheet, shelf):
+    shelf.typing_folder.is_dir() and shelf.typing_folder.rmdir()
+    shelf.typing_folder.write_text("in the way")
+    try:
+        typed(sheet, ["1403|arrest", "+1|CPR started"])
+        expect(sheet.locator("#typed-status")).to_contain_text("What you type stays in this browser")
+        with sheet.expect_download() as taken:
+            sheet.get_by_role("link", name="Take the rows as a file").click()
+        assert taken.value.path().read_text().splitlines()[2] == "14:04,CPR started,,,,,"
+        sheet.reload()
+        sheet.wait_for_selector("#typed-rows input")
+        expect(cell(sheet, 2, "time")).to_have_value("+1")
+    finally:
+        shelf.typing_folder.unlink()
+    expect(sheet.locator("#typed-status")).to_have_text("Kept on this computer.", timeout=8000)
+    sheet.complaints.clear()  # the browser says itself that the answer was 507
+
+
 def test_words_are_offered_and_taken_only_when_chosen(sheet):
     sheet.keyboard.type("1403")
     sheet.keyboard.press("Tab")
