@@ -33,7 +33,7 @@ def test_one_amount_is_worked_out(population, weight_kg, kind, detail, number, a
 
 @pytest.mark.parametrize("name", editions())
 def test_an_adult_is_given_a_milligram_of_epinephrine_in_every_edition(name):
-    """AHA 2020 Part 3, AHA 2025 Parts 7 and 9, ERC 2021 and 2025 adult life support: 1 mg every 3 to 5 min."""
+    """AHA 2020 Part 3, AHA 2025 Parts 7 and 9, ERC 2021 and 2025 adult life support: 1 mg, 3 to 5 min."""
     found = usual(load(name), "adult", 82, "drug", "epinephrine", 2)
 
     assert (found.amount, found.unit) == (1, "mg")
