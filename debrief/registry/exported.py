@@ -47,6 +47,7 @@ _FIGURES = {
 }
 _PROBLEMS = dict.fromkeys(("event_id", "source_id", "place", "severity", "code", "message"), "text")
 _CORRECTIONS = dict.fromkeys(("event_id", "at", "role", "action", "mark", "other", "why", "line"), "text")
+_DICTIONARY = dict.fromkeys(("table", "column", "type", "unit", "meaning"), "text")
 _MARKS_MORE = {"from_zero_s": "number", "taken_out": "true or false"}
 
 
@@ -89,7 +90,7 @@ def tables_of(registry: Registry, names: Sequence[str], how: How) -> dict[str, p
         "problems": _table(_PROBLEMS, listing.problems(registry, names)),
         "corrections": _table(_CORRECTIONS, changes),
     }
-    return made | {"dictionary": _dictionary(made)}
+    return made | {"dictionary": _dictionary(made | {"dictionary": _table(_DICTIONARY, [])})}
 
 
 def _marks_or_none(lay_down: LayDown, how: How) -> pa.Table | None:
@@ -179,4 +180,4 @@ def _dictionary(made: Mapping[str, pa.Table]) -> pa.Table:
         rows.append(
             {"table": "figures", "column": f"name = {measure.name}", "unit": measure.unit, "meaning": meaning}
         )
-    return _table(dict.fromkeys(("table", "column", "type", "unit", "meaning"), "text"), rows)
+    return _table(_DICTIONARY, rows)

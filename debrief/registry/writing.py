@@ -121,7 +121,7 @@ def _cell(sheet: Any, row: int, column: int, value: Any) -> None:  # noqa: ANN40
     """Write a value as what it is: a text is never a formula, a link or a number there."""
     if isinstance(value, bool):
         sheet.write_boolean(row, column, value)
-    elif isinstance(value, str):
+    elif isinstance(value, str) and value:
         sheet.write_string(row, column, value[:MOST_LETTERS])
-    elif value is not None:
+    elif value is not None and value != "":
         sheet.write_number(row, column, value)
