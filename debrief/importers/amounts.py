@@ -10,7 +10,7 @@ from debrief.importers.notices import Notice, notice
 from debrief.model.times import to_us
 from debrief.words import DRUGS, KINDS, UNITS, Unit
 
-_NUMBER = r"\d+(?:[ \u00a0]\d{3}(?!\d))*(?:[.,]\d+)*"
+_NUMBER = r"(?<!\d)(?<!\d[.,])(?![\d \u00a0]+(?:\.\d+){2})\d+(?:[ \u00a0]\d{3}(?!\d))*(?:[.,]\d+)*"
 _RATIO = re.compile(
     r"(?<![\d.,:])1\s*(?::|\bin\b|/)\s*(\d{1,3}(?:[ ,.'\u00a0]\d{3})+|\d{4,6})(?![\d:])", re.IGNORECASE
 )

@@ -186,3 +186,11 @@ def places(event):
             rows = range(int(first), int(last or first) + 1) if first.isdecimal() else [first]
             found.setdefault(each.code, set()).update(rows)
     return found
+
+
+@pytest.mark.parametrize("text", ["192.0.2.44", "1.2.3 mg", "1.000.000", "shock 1.2.3 J", "1.2.3 mg/mL 3 mL"])
+def test_digits_with_several_dots_are_no_amount(text):
+    """An address or a date in a column of marks; which of its parts would be the amount nobody can say."""
+    reading = amounts.scan(text)
+
+    assert (reading.value, reading.mg_per_ml) == ((3.0, None) if text.endswith("3 mL") else (None, None))
