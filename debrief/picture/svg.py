@@ -16,6 +16,7 @@ def paint(
     *,
     title: str | None = None,
     name: str = "",
+    over: bool = False,
 ) -> str:
     """Paint a picture as one SVG element.
 
@@ -29,13 +30,15 @@ def paint(
         What the drawing is called for those who cannot see it; its description otherwise.
     name
         Sets it apart from other drawings on the same page.
+    over
+        Items and words alone, without ground, axis and lanes, to lie over another drawing of the same size.
 
     Returns
     -------
     str
         ``<svg ...>...</svg>``, without an XML heading, ready to stand in HTML or in a file of its own.
     """
-    return _Painter(picture, theme, name).paint(title)
+    return _Painter(picture, theme, name).paint(title, over)
 
 
 def paint_for_paper(picture: Picture) -> str:
@@ -54,31 +57,36 @@ class _Painter:
         self.picture = picture
         self.colours = PAGE if theme == "page" else THEMES[theme]
         self.key = f"{theme}{name}"
+        self.figures = "" if theme == "page" else ' style="font-variant-numeric: tabular-nums"'
 
     def px(self, seconds: float) -> float:
         return self.picture.left + (seconds - self.picture.view[0]) * self.picture.px_per_s
 
-    def paint(self, title: str | None) -> str:
+    def paint(self, title: str | None, over: bool) -> str:
         picture = self.picture
         size = f'width="{picture.width}" height="{_n(picture.height)}"'
         box = f'viewBox="0 0 {picture.width} {_n(picture.height)}"'
         called = escape(title or picture.description)
         parts = [
             f'<svg xmlns="http://www.w3.org/2000/svg" {size} {box} role="img" aria-label="{called}" '
-            f'font-family=\'{FONT}\' font-size="12.5" style="font-variant-numeric: tabular-nums">',
+            f"font-family='{FONT}' font-size=\"12.5\"{self.figures}>",
             f"<title>{called}</title><desc>{escape(picture.description)}</desc>",
             self._definitions(),
-            f'<rect width="100%" height="100%" fill="{self.colours["paper"]}"/>',
-            *self._axis(),
+            *([] if over else self._ground()),
             f'<g clip-path="url(#plot-{self.key})">',
             *(self._item(item) for item in picture.items),
             "</g>",
             *(self._label(label) for label in picture.labels),
-            *(self._lane(lane) for lane in picture.lanes),
-            *self._groups(),
+            *([] if over else self._lanes()),
             "</svg>",
         ]
         return "\n".join(parts)
+
+    def _ground(self) -> list[str]:
+        return [f'<rect width="100%" height="100%" fill="{self.colours["paper"]}"/>', *self._axis()]
+
+    def _lanes(self) -> list[str]:
+        return [*(self._lane(lane) for lane in self.picture.lanes), *self._groups()]
 
     def _definitions(self) -> str:
         picture = self.picture
