@@ -316,3 +316,23 @@ def test_unusual_letters_go_nowhere_but_in_a_passed_note():
 
     assert odd not in dumps(teaching_copy(report))
     assert teaching_copy(report, passed_notes={mark: odd}).notes[0].text == odd
+
+
+def test_what_stands_apart_is_copied_as_well():
+    """A source that nothing places: its own report, and figures that come from it, name no file."""
+    rows = [
+        row(0, "recognition"),
+        row(10, "compressions_start"),
+        row(200, "rosc"),
+        row(5, "call", source="sheet", note="Quillhaven"),
+        row(9, "team_arrival", source="sheet"),
+    ]
+    report = assessed(rows, sources={"sheet": ("person", None)}, unit="Quillhaven").to_dict()
+    made = teaching_copy(report)
+    told = next(one for one in made.report["figures"] if one["name"] == "call_to_team_arrival")
+
+    assert report["apart"]
+    assert (told["value"], told["marks"]) == (4.0, ["sheet 1:1", "sheet 1:2"])
+    assert "sheet 1 alone" in told["because"]
+    assert [len(one["occurrences"]) for one in made.report["apart"]] == [2]
+    assert not re.search(r"\.csv|Quillhaven|\blog\b", dumps(made))
