@@ -14,6 +14,7 @@ from debrief.commands.measuring import check, make_sheet, measure
 from debrief.commands.registry import add, export, list_events, rebuild, remove, restore
 from debrief.commands.shared import Refusal
 from debrief.commands.showing import demo, serve
+from debrief.commands.teaching import teach
 from debrief.commands.trends import trends
 from debrief.errors import BadSetting, DebriefError
 from debrief.words import LANGUAGES, language_named, say
@@ -45,5 +46,17 @@ def main() -> None:
 
 
 REGISTRY = (add, list_events, export, remove, restore, rebuild)
-for command in (measure, check, make_sheet, list_targets, guide, clocks, trends, demo, serve, *REGISTRY):
+for command in (
+    measure,
+    check,
+    make_sheet,
+    teach,
+    list_targets,
+    guide,
+    clocks,
+    trends,
+    demo,
+    serve,
+    *REGISTRY,
+):
     main.add_command(command)

@@ -69,8 +69,7 @@ def case_file(case: Case) -> bytes:
         _read("case.html"),
         language=language().code,
         digest=hashlib.sha256(data.encode()).hexdigest(),
-        script_hash=_hash(script),
-        style_hash=_hash(style),
+        policy=content_policy(style, script),
         style=style,
         script=script,
         data=data,
@@ -148,6 +147,15 @@ def _json(value: object) -> str:
 def _filled(template: str, **given: str) -> str:
     """Return a page with its blanks filled: what is given as it is, every sentence escaped."""
     return _BLANK.sub(lambda blank: given[blank[1]] if blank[1] in given else escape(say(blank[1])), template)
+
+
+def content_policy(style: str, script: str = "") -> str:
+    """Return what a page may do: run this style and script, show what lies within it, and ask nobody."""
+    scripts = f"script-src '{_hash(script)}'; " if script else ""
+    return (
+        f"default-src 'none'; {scripts}style-src '{_hash(style)}'; font-src data:; img-src data:; "
+        "base-uri 'none'; form-action 'none'"
+    )
 
 
 def _hash(text: str) -> str:

@@ -27,6 +27,7 @@ FONTS = ("Atkinson Hyperlegible Next", "Libertinus Serif", "DejaVu Sans Mono")
 _STANDARD: Literal["ua-1"] = "ua-1"
 """Accessible PDF. It also makes the typesetter refuse a letter that no typeface holds, and not drop it."""
 _PREVIEW_PPI = 120.0
+_SLIDE_PPI = 144.0
 _LACKING = re.compile(r'the text `"(.+?)"` could not be displayed')
 _JOINERS = "\u200c\u200d\u200e\u200f"
 """Invisible, and needed to write some languages."""
@@ -64,6 +65,16 @@ def typeset(said: dict[str, Any], timeline: str, form: Form = "pdf") -> bytes:
     except typst.TypstError as error:
         coded |= _lacking(error)
     return _set(said, timeline, coded, form, machine=True)
+
+
+def picture_of(drawing: str) -> bytes:
+    """Return a drawing, as SVG, as PNG for a slide."""
+    page = (
+        b'#set page(width: auto, height: auto, margin: 0pt)\n#image(bytes(sys.inputs.drawing), format: "svg")'
+    )
+    with _LOCK:
+        made = _compiler(False).compile(page, format="png", sys_inputs={"drawing": drawing}, ppi=_SLIDE_PPI)
+    return cast(bytes, made)
 
 
 def _set(
