@@ -28,7 +28,7 @@ from debrief.words import say
 
 if TYPE_CHECKING:
     from debrief.registry.adding import Refused
-    from debrief.registry.rows import Added
+    from debrief.registry.arriving import Added
 
 STATUSES = ("new", "needs_mapping", "needs_clocks", "to_check", "nothing_measured", "removed")
 SHOWN = ("event_id", "date", "unit", "population", "status", "to_check", "figures")

@@ -6,11 +6,11 @@ from dataclasses import dataclass, replace
 from debrief.assess import Asked
 from debrief.errors import DebriefError
 from debrief.importers import Found, Settings, understand
+from debrief.registry.arriving import Added
 from debrief.registry.folders import Contents
 from debrief.registry.incoming import Incoming, incoming
 from debrief.registry.listing import stale
 from debrief.registry.measuring import How, Measured, measuring
-from debrief.registry.rows import Added
 from debrief.registry.store import Registry
 
 MOST_AT_ONCE = 64

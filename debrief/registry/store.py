@@ -15,11 +15,11 @@ from debrief.errors import BadSetting
 from debrief.importers import mapping as layouts
 from debrief.importers.folder import EVENT_JSON, about_event
 from debrief.registry import rows, tables
+from debrief.registry.arriving import Added, add_all
 from debrief.registry.database import Database
 from debrief.registry.folders import Contents
 from debrief.registry.incoming import Incoming
 from debrief.registry.measuring import Measured
-from debrief.registry.rows import Added
 from debrief.words import say
 
 KEPT_FOLDERS = 64
@@ -67,7 +67,7 @@ class Registry:
         files that are not read.
         """
         with self.database.writing() as connection:
-            return rows.add_all(connection, arrivals, role)
+            return add_all(connection, arrivals, role)
 
     def has(self, name: str) -> bool:
         """Tell whether an event of that name is here and was not removed."""
