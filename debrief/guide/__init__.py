@@ -33,7 +33,7 @@ from debrief.words import say
 
 FOLDER = Path(__file__).parent / "english"
 
-PAGES = ("files", "certainty", "clocks", "talk", "trends", "limits")
+PAGES = ("files", "certainty", "clocks", "talk", "teaching", "trends", "limits")
 """The pages of help, in the order in which they are read: Markdown files in ``english/``."""
 
 _EACH = {

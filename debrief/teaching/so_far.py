@@ -8,7 +8,6 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from debrief.model.contract import Report
-from debrief.model.times import clock
 from debrief.model.values import value_words
 from debrief.picture.captions import amount_words, cause_words, length, plain, rhythm_words
 from debrief.picture.ribbon import first_compression, joined, outside, records_interruptions
@@ -200,5 +199,5 @@ def told_at(steps: Sequence[Step], at: float) -> str:
     if not place:
         return ""
     step = steps[place - 1]
-    value = step.value if step.since is None else clock(at - step.since)
+    value = step.value if step.since is None else length(float(int(at - step.since)))
     return f"{step.lead}{value}{step.tail}"
