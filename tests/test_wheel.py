@@ -51,7 +51,7 @@ def test_a_wheel_finds_it(unpacked, tmp_path):
 def test_data_of_the_package_ships(unpacked):
     inside = names(unpacked / "debrief")
 
-    assert {name for name in names(ROOT / "debrief") if name.endswith((".toml", ".md", ".typ"))} <= inside
+    assert {name for name in names(ROOT / "debrief") if name.endswith((".toml", ".md", ".typ", ".html", ".css", ".js"))} <= inside
 
 
 def test_a_checkout_finds_it():
