@@ -1,6 +1,6 @@
 """How smoothly a case is replayed: ``python -m tests.benchmarks.replay``. 158 min, 15,000 compressions.
 
-Prints the size of the file, how long it takes to open, frames a second, and the slowest but one in a hundred.
+Prints the size of the file, how long it takes to open, frames a second and how long slow frames take.
 """
 
 import shutil
