@@ -50,8 +50,9 @@ def test_a_wheel_finds_it(unpacked, tmp_path):
 
 def test_data_of_the_package_ships(unpacked):
     inside = names(unpacked / "debrief")
+    data = (".toml", ".md", ".typ", ".html", ".css", ".js")
 
-    assert {name for name in names(ROOT / "debrief") if name.endswith((".toml", ".md", ".typ", ".html", ".css", ".js"))} <= inside
+    assert {name for name in names(ROOT / "debrief") if name.endswith(data)} <= inside
 
 
 def test_a_checkout_finds_it():
