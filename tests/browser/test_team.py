@@ -212,6 +212,7 @@ def test_what_a_tab_left_behind_is_sent_by_the_next_one(page, shelf):
         "text": "left behind",
     }
     left = json.dumps({"at": 0, "queue": [{"event": EVENT, "change": change}]})
+    page.goto("/guide")
     page.evaluate("([name, text]) => localStorage.setItem(name, text)", [f"debrief-talk-{EVENT}-gone", left])
     opened(page)
 
