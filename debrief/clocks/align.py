@@ -17,7 +17,8 @@ from debrief.clocks.anchors import anchors
 from debrief.clocks.checks import STALE_DAYS
 from debrief.clocks.evidence import Clock, Side, apart_words
 from debrief.clocks.lateness import Spread, even
-from debrief.clocks.matching import Match, Sides
+from debrief.clocks.matching import Match
+from debrief.clocks.midway import set_midway
 from debrief.clocks.wall import Wall, across
 from debrief.model.axis import HALF_US, Bools, Ints
 from debrief.model.columns import Codebook, bool_array, int_array, ints_of
@@ -235,14 +236,13 @@ def _side(source: Source, marks: pa.Table, keys: Codebook[str]) -> Side:
 def _matches(side: Side, base: int, other: Side, clock: Clock) -> list[Match]:
     moved = replace(side.anchors, time=side.anchors.time + base)
     placed = replace(other.anchors, time=clock.aligned(other.anchors.time))
-    elapsed = "elapsed" in (side.source.scale, other.source.scale)
-    return matching.matches(moved, placed, Sides(side.writes, other.writes, elapsed))
+    return matching.matches(moved, placed, side.beside(other))
 
 
 def _by_marks(side: Side, other: Side, clock: Clock, base: int, found: list[Match]) -> Clock:
     placed = replace(other, anchors=replace(other.anchors, time=clock.aligned(other.anchors.time)))
     made = evidence.by_marks(side, placed, clock, base, found)
-    second = evidence.set_midway(side, placed, base, found[0])
+    second = set_midway(side, placed, base, found[0])
     if second is None:
         return made
     _, low_s, high_s = second.bounds_s

@@ -8,7 +8,6 @@ import pyarrow as pa
 from debrief.model.axis import Bools, Floats, Ints
 from debrief.model.columns import Codebook, floats_of, ints_of
 from debrief.model.times import US
-from debrief.words import KINDS
 
 SILENCE_US = 3 * US
 """Single compressions further apart than this are two stretches of compressions. [us]"""
@@ -38,8 +37,6 @@ BY_KIND = {
         *("shock", "cardioversion", "access", "airway", "airway_confirmed"),
     )
 }
-
-_NAMES = {kind.code: name for name, kind in KINDS.items()}
 
 
 @dataclass(frozen=True)

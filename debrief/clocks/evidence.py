@@ -31,9 +31,6 @@ CLOSE_BY_S = 300.0
 OFFERED, MOST_OFFERED = 12.0, 4
 """Other ways to match are offered where they explain less by no more than so much, in logs; and how many."""
 
-IN_TURN = 0.85
-"""Share of shared marks that must lie before or after the moment at which a clock was set."""
-
 ENOUGH = 3
 """So many shared marks can gainsay a stated offset, or show that a clock was set right halfway."""
 
@@ -104,6 +101,10 @@ class Side:
     def lag(self) -> int:
         """How late it is written where nothing tells. [us]"""
         return LAG_US if self.writes else 0
+
+    def beside(self, other: "Side") -> Sides:
+        """Return what is known of this source and another before their marks are matched."""
+        return Sides(self.writes, other.writes, "elapsed" in (self.source.scale, other.source.scale))
 
 
 def own(side: Side) -> Clock:
@@ -268,36 +269,6 @@ def by_marks(side: Side, other: Side, clock: Clock, base: int, found: list[Match
     )
 
 
-def set_midway(side: Side, other: Side, base: int, best: Match) -> Match | None:
-    """Return a second match that shows that the clock was set while the event went on, null where none does.
-
-    It pairs marks that the first leaves over, all of them before or all after those.
-    """
-    taken, theirs = best.pairs[:, 0], best.pairs[:, 1]
-    moved = _on(side.anchors, side.anchors.time + base)
-    left = np.setdiff1d(np.arange(len(moved)), taken)
-    rest = np.setdiff1d(np.arange(len(other.anchors)), theirs)
-    if len(left) < ENOUGH or len(rest) < ENOUGH:
-        return None
-    sides = Sides(side.writes, other.writes, side.source.scale != other.source.scale)
-    found = matching.matches(moved.take(left), other.anchors.take(rest), sides)
-    if not clear(found) or len(found[0].pairs) < ENOUGH:
-        return None
-    apart = found[0].bounds_s[2] < best.bounds_s[1] or found[0].bounds_s[1] > best.bounds_s[2]
-    when = other.anchors.time  # on its own clock, one that was set back may show the same times twice
-    turned = in_turn(when[theirs], when[rest[found[0].pairs[:, 1]]])
-    return found[0] if apart and turned >= IN_TURN else None
-
-
-def in_turn(first: Ints, second: Ints) -> float:
-    """Return the share of times that lie right where one moment parts the first from the second, 0.5 to 1."""
-    time = np.concatenate([first, second])
-    late = np.repeat([0, 1], [len(first), len(second)])[np.argsort(time, kind="stable")]
-    # how many of the second lie before each place, and of the first at or after it
-    wrong = np.append(0, np.cumsum(late)) + np.append(np.cumsum((1 - late)[::-1])[::-1], 0)
-    return float(max(len(time) - wrong.min(), wrong.max()) / len(time))
-
-
 def shifted(match: Match, by_us: int) -> Match:
     """Return a match found on times that were shifted, as one on the times before."""
     return replace(match, found=replace(match.found, offset=match.found.offset + to_s(by_us)))
@@ -317,8 +288,7 @@ def _odd(side: Side, other: Side, offset: int, matches: list[Match]) -> list[Pro
     named = {"file": side.source.file, "offset": apart_words(offset), "other": _name(other.source)}
     codes = []
     rest = (offset + HOUR_US // 2) % HOUR_US - HOUR_US // 2
-    elapsed = "elapsed" in (side.source.scale, other.source.scale)
-    if abs(rest) <= NEAR_WHOLE_US and abs(offset) > HOUR_US // 2 and not elapsed:
+    if abs(rest) <= NEAR_WHOLE_US and abs(offset) > HOUR_US // 2 and not side.beside(other).any_offset:
         codes.append("clock_never_moved")
     if beside := rivals(matches):
         named |= {"second": apart_words(to_us(beside[0].bounds_s[0]))}

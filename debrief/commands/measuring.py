@@ -3,7 +3,6 @@
 import sys
 from collections.abc import Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 import click
 
@@ -31,9 +30,6 @@ from debrief.commands.shared import (
 from debrief.errors import NothingMeasurable
 from debrief.model.contract import Report
 from debrief.words import say
-
-if TYPE_CHECKING:
-    pass
 
 
 @click.command(help=say("commands.measure"))

@@ -2,16 +2,12 @@
 
 from collections.abc import Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 import click
 
 from debrief.commands.shared import PATH, each_event, site_option, width
 from debrief.errors import BadSetting
 from debrief.words import say
-
-if TYPE_CHECKING:
-    pass
 
 DEMO_FIGURES = (
     "chest_compression_fraction",

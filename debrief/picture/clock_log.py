@@ -18,7 +18,6 @@ COLUMNS = (
     *("id", "device", "against", "date", "device_reads", "reference_reads", "error_s", "within_s"),
     *("then_set", "days_since", "stale", "withdrawn", "role", "at"),
 )
-HEADS = ("date", "device", "reference", "error", "notes", "id")
 
 
 def log_rows(standings: Sequence[Standing]) -> list[dict[str, Any]]:

@@ -7,14 +7,11 @@ from typing import Any
 import sqlalchemy as sa
 
 from debrief import __version__
-from debrief.measures import MEASURES
 from debrief.model.contract import DEFINITIONS
 from debrief.registry import tables
 from debrief.registry.store import Registry
 
 REMOVED = "removed"
-ORDER = [*(measure.name for measure in MEASURES), "completeness"]
-"""Figures in the order in which reports have them."""
 
 
 def events(

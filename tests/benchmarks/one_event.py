@@ -6,10 +6,8 @@ Run ``python -m tests.benchmarks.one_event``. Prints medians; a reading of a bus
 import subprocess
 import sys
 import tempfile
-import time
 from collections.abc import Callable
 from pathlib import Path
-from statistics import median
 
 import numpy as np
 
@@ -23,8 +21,8 @@ from debrief.measures import measure
 from debrief.model.occurrences import from_marks
 from debrief.model.structure import People, PointTimes, Times
 from debrief.resources import shipped
+from tests.benchmarks.timing import took
 
-RUNS = 15
 ADULT = People(np.ones(1, np.bool_), np.zeros(1, np.bool_), np.full(1, np.nan))
 
 
@@ -46,17 +44,6 @@ def made(compressions: int) -> str:
     rows += [f"{200 * i:.2f},drug,epinephrine,1,mg,iv" for i in range(1, 7)]
     rows += [f"{30 * i:.2f},etco2,,20,mmHg," for i in range(1, 37)]
     return "\n".join([*rows, f"{end + 10:.2f},rosc,,,,"])
-
-
-def took(work: Callable[[], object]) -> float:
-    """Return the median time of some work, after one run to warm up. [s]"""
-    work()
-    times = []
-    for _ in range(RUNS):
-        start = time.perf_counter()
-        work()
-        times.append(time.perf_counter() - start)
-    return median(times)
 
 
 def figures(folder: Path, compressions: int) -> None:

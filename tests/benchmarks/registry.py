@@ -9,18 +9,16 @@ import random
 import sys
 import tempfile
 import time
-from collections.abc import Callable
 from pathlib import Path
-from statistics import median
 
 from debrief.assess import Asked, assess_event
 from debrief.importers import Found, Settings, read_event
 from debrief.registry import listing
 from debrief.registry.adding import add_events, how_for
 from debrief.registry.store import Registry
+from tests.benchmarks.timing import took
 
 EVENTS = 1000
-RUNS = 15
 UNITS = ("Alder ward", "Birch ward", "Cedar unit", "Hazel ward")
 
 
@@ -50,17 +48,6 @@ def made_folder(home: Path, number: int) -> Path:
     about["sources"] = [{"file": "log.csv", "kind": "device"}]
     (folder / "event.json").write_text(json.dumps(about), encoding="utf-8")
     return folder
-
-
-def took(work: Callable[[], object]) -> float:
-    """Return the median time of some work, after one run to warm up. [s]"""
-    work()
-    times = []
-    for _ in range(RUNS):
-        start = time.perf_counter()
-        work()
-        times.append(time.perf_counter() - start)
-    return median(times)
 
 
 def opened(kept: Registry, name: str) -> None:

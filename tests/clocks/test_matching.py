@@ -5,8 +5,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from debrief.clocks.evidence import apart_words, in_turn
+from debrief.clocks.evidence import apart_words
 from debrief.clocks.lateness import KEPT, Lateness, Spread, assumed, chained, density, even, posterior
+from debrief.clocks.midway import in_turn
 from debrief.model.times import US, to_us
 
 MINUTE_US = 60 * US
