@@ -3,6 +3,7 @@
 import re
 from collections.abc import Sequence
 from functools import cache
+from pathlib import Path
 
 from dash import dcc, html
 from dash.development.base_component import Component
@@ -10,6 +11,7 @@ from markupsafe import Markup
 
 from debrief import words
 from debrief.dashboard.markup import Part, tag
+from debrief.dashboard.shelf import entry, entry_title
 from debrief.picture.theme import THEMES, variable
 
 CONTENT = "main"
@@ -89,6 +91,12 @@ def event_links(event_id: str, here: str) -> list[tuple[str, str, bool]]:
         (f"nav_{page}", f"/event/{event_id}" + (f"/{page}" if page != EVENT_PAGES[0] else ""), page == here)
         for page in EVENT_PAGES
     ]
+
+
+def event_top(title: str, folder: Path, event_id: str, here: str) -> Component:
+    """Return the header of a page of one event: what the page is, and below it which event."""
+    what = [html.H1(title), html.P(entry_title(entry(event_id, folder)))]
+    return top(html.Div(what, className="what"), links=event_links(event_id, here))
 
 
 def guide_address(name: str) -> str:

@@ -22,7 +22,6 @@ from debrief.dashboard.clock_writing import set_clock, set_device, set_reference
 from debrief.dashboard.markup import Part, to_html
 from debrief.dashboard.reports import Measured, Reports
 from debrief.dashboard.review import Said, as_it_was_on_failure
-from debrief.dashboard.shelf import entry, entry_title
 from debrief.dashboard.shell import PARTS, URL
 from debrief.dashboard.stamps import stamps
 from debrief.errors import DebriefError
@@ -77,16 +76,7 @@ def layout(reports: Reports, search: str, event_id: str) -> Component:
         shell.store(DEVICE),
         kind="clocks",
         invented=reports.invented(event_id),
-        header=shell.top(
-            html.Div(
-                [
-                    html.H1(say("clock_page.title")),
-                    html.P(entry_title(entry(event_id, reports.shelf.folder(event_id)))),
-                ],
-                className="what",
-            ),
-            links=shell.event_links(event_id, "clocks"),
-        ),
+        header=shell.event_top(say("clock_page.title"), reports.shelf.folder(event_id), event_id, "clocks"),
     )
 
 

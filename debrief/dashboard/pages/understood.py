@@ -10,7 +10,7 @@ from debrief.dashboard.answers import Understood
 from debrief.dashboard.mapper import ANSWER, MEANINGS_PLACE, about, all_meanings, source_section
 from debrief.dashboard.markup import to_html
 from debrief.dashboard.reports import Reports
-from debrief.dashboard.shelf import entry, entry_title, read_settings
+from debrief.dashboard.shelf import read_settings
 from debrief.dashboard.shell import PARTS, URL
 from debrief.errors import BadSetting
 from debrief.words import say
@@ -35,15 +35,8 @@ def layout(reports: Reports, search: str, event_id: str) -> Component:
         shell.store(ANSWER),
         kind="understood",
         invented=reports.invented(event_id),
-        header=shell.top(
-            html.Div(
-                [
-                    html.H1(say("pages.understood_title")),
-                    html.P(entry_title(entry(event_id, reports.shelf.folder(event_id)))),
-                ],
-                className="what",
-            ),
-            links=shell.event_links(event_id, "understood"),
+        header=shell.event_top(
+            say("pages.understood_title"), reports.shelf.folder(event_id), event_id, "understood"
         ),
     )
 
