@@ -112,7 +112,7 @@
     stretch.cover.style.transform = moved;
     stretch.head.style.transform = moved;
     stretch.appearing.show(at);
-    if (changed("second", `${number}:${second}`)) {
+    if (changed("second", `${number}:${second}`) || !state.playing) {
       one("clock").textContent = stretch.tag.textContent = clock(second);
       seek.value = at;
       seek.setAttribute("aria-valuetext", clock(second));
@@ -166,6 +166,7 @@
   }
 
   // what can be done ----------------------------------------------------------------------------------------
+  function reached() { return from.at + (performance.now() - from.now) / 1000 * state.speed; }
   function rebase() { from = { at: state.at, now: performance.now() }; }
   function stop() { state.playing = false; }
   function ask(number) { stop(); Object.assign(state, { asked: number, choice: null, written: "", revealed: false }); }
@@ -180,17 +181,19 @@
   function put(at) { close(); state.at = Math.max(data.start, Math.min(data.end, at)); rebase(); }
   const acts = {
     play() {
+      if (state.playing) { advance(reached()); stop(); return; }
       close();
       if (state.at >= data.end) put(data.start);
-      state.playing = !state.playing;
+      state.playing = true;
       rebase();
-      if (state.playing) requestAnimationFrame(frame);
+      requestAnimationFrame(frame);
     },
     step(by) { stop(); close(); if (by > 0) advance(state.at + by); else put(state.at + by); },
     next() { stop(); close(); advance(moments.find((moment) => moment > state.at + 1e-6) ?? data.end); },
     previous() { stop(); put(moments.findLast((moment) => moment < state.at - 1e-6) ?? data.start); },
     seek(at) { put(at); },
     speed(by) {
+      if (state.playing) advance(reached());
       state.speed = SPEEDS[Math.max(0, Math.min(SPEEDS.length - 1, SPEEDS.indexOf(state.speed) + by))];
       rebase();
     },
@@ -211,7 +214,7 @@
   function frame() {
     if (!state.playing) return;
     const before = Math.floor(state.at);
-    advance(from.at + (performance.now() - from.now) / 1000 * state.speed);
+    advance(reached());
     const whole = Math.floor(state.at) !== before || !state.playing;
     if (!still.matches || whole) show();
     if (whole && performance.now() - second > 90 || !state.playing) { second = performance.now(); tell({ state }); }
