@@ -3,12 +3,13 @@
 from collections.abc import Mapping, Sequence
 from dataclasses import asdict, dataclass, field, replace
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 
 from debrief import __version__, importers
 from debrief.assess.clocks import borrowed, clocks_out
-from debrief.assess.findings import facts, findings, people
+from debrief.assess.findings import facts, findings, people, population
 from debrief.assess.notices import notices
 from debrief.assess.report import Writer
 from debrief.assess.settling import settled
@@ -29,7 +30,7 @@ from debrief.model.problems import Problem
 from debrief.model.structure import ABSENT, Course, PointTimes
 from debrief.model.times import MINUTE_US, US, to_us
 from debrief.targets import Edition, judge, load
-from debrief.words import say
+from debrief.words import KINDS, say
 
 DRAWS = 500
 WHAT_IF_S = 10
@@ -88,6 +89,26 @@ class Assessment:
         known = facts(self.course, self.event.context)
         found = findings(self.course, self.answers, self.drawn)
         return [judge(finding, self.edition, known, self.beside) for finding in found]
+
+    def particulars(self) -> dict[str, Any]:
+        """Return what cohorts choose events by, beside their context.
+
+        ``wall``: time zero as ISO 8601, or as a time of day alone, null where not known; ``first_rhythm`` and
+        ``shockable``: null where none was seen; ``ended_as``: every end of efforts that was written, in
+        order; ``population``; ``edition``.
+        """
+        occ = self.course.structure.occurrences
+        writer = Writer(self.course, [[""]] * len(occ), [one.source_id for one in self.aligned.members])
+        rhythm = writer.first_rhythm(self.event.context.first_rhythm)
+        ended = np.flatnonzero(occ.kind == KINDS["efforts_ended"].code).tolist()
+        return {
+            "wall": self.aligned.wall(int(self.course.placing.zero[0, 0])),
+            "first_rhythm": rhythm and rhythm["rhythm"],
+            "shockable": rhythm and rhythm["shockable"],
+            "ended_as": [occ.detail.text(row) for row in ended],
+            "population": population(self.event.context),
+            "edition": self.edition.name,
+        }
 
     def to_dict(self) -> contract.Report:
         """Return the assessment as the contract ``debrief-1``."""

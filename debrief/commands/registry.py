@@ -30,7 +30,18 @@ if TYPE_CHECKING:
     from debrief.registry.adding import Refused
     from debrief.registry.arriving import Added
 
-STATUSES = ("new", "needs_mapping", "needs_clocks", "to_check", "nothing_measured", "removed")
+STATUSES = (
+    "new",
+    "needs_mapping",
+    "needs_clocks",
+    "to_check",
+    "nothing_measured",
+    "reviewed",
+    "locked",
+    "not_an_arrest",
+    "excluded",
+    "removed",
+)
 SHOWN = ("event_id", "date", "unit", "population", "status", "to_check", "figures")
 
 _role = click.option("--role", default="", help=say("registry.help_role"))

@@ -18,7 +18,7 @@ from debrief.registry.drives import network_kind
 from debrief.resources import REGISTRY_FILE, home
 from debrief.words import say
 
-HEAD = "0001"
+HEAD = "0002"
 """The newest migration."""
 WAIT_S = 30.0
 """How long a writer waits for another. [s]"""

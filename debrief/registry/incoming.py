@@ -164,7 +164,7 @@ def _folder(folder: Path, times: str | None) -> Incoming:
             files.append(Kept(file, extra.read_bytes(), read=False))
         else:
             notes.append(say("registry.left", file=extra.name))
-    lines = {name: _lines(folder / name) for name in STREAMS}
+    lines = {name: lines_in(folder / name) for name in STREAMS}
     name = str(table.get("event_id") or folder.resolve().name)
     return Incoming(name, table | {"format": 1, "sources": rows}, tuple(files), lines, tuple(notes))
 
@@ -191,7 +191,8 @@ def _renamed(paths: Sequence[Path], files: Sequence[Kept]) -> tuple[str, ...]:
     )
 
 
-def _lines(path: Path) -> tuple[bytes, ...]:
+def lines_in(path: Path) -> tuple[bytes, ...]:
+    """Return the lines of a file without their ends, empty ones left out; of none where there is none."""
     if not path.is_file():
         return ()
     content = path.read_bytes().removeprefix(b"\xef\xbb\xbf")

@@ -33,19 +33,21 @@ def events(
     since, until
         From this day on, and up to it (YYYY-MM-DD); those without a date are left out then.
     status
-        One of `measuring.STATUSES`, or ``removed``: else removed ones are left out.
+        One of `measuring.STATUSES`, or of `store.REVIEWS`, which stand before them, or ``removed``: else
+        removed ones are left out.
 
     Returns
     -------
     list of dict
-        ``event_id``, ``date``, ``unit``, ``population``, ``setting``, ``status``, ``marks``, ``to_check``
+        ``event_id``, ``date``, ``unit``, ``population``, ``setting``, ``status``, ``why`` (a reviewer's),
+        ``marks``, ``to_check``
         (problems that somebody should look at), ``figures`` (``with_bounds``, ``without_bounds`` or
         ``stale``) and ``added``.
     """
     event, measured = tables.event, tables.measurement
     query = sa.select(
         event,
-        measured.c.status,
+        measured.c.status.label("found"),
         measured.c.marks,
         measured.c.to_check,
         measured.c.parameters,
@@ -62,7 +64,7 @@ def events(
     if until is not None:
         query = query.where(event.c.date <= until)
     if status not in (None, REMOVED):
-        query = query.where(measured.c.status == status)
+        query = query.where(sa.func.coalesce(event.c.review, measured.c.status) == status)
     with registry.database.reading() as connection:
         found = [_row(row) for row in connection.execute(query).mappings()]
     if unit is not None:  # databases differ in what letters are alike
@@ -77,7 +79,8 @@ def _row(row: sa.RowMapping) -> dict[str, Any]:
         "unit": row["unit"],
         "population": row["population"],
         "setting": row["setting"],
-        "status": REMOVED if row["removed_at"] else row["status"],
+        "status": REMOVED if row["removed_at"] else row["review"] or row["found"],
+        "why": row["review_why"],
         "marks": row["marks"],
         "to_check": row["to_check"],
         "figures": _standing(row),

@@ -60,7 +60,8 @@ class How:
 class Measured:
     """What is kept of an event's measurement: columns of `tables.measurement` and rows of `tables.figure`.
 
-    ``about``: what lists show of the event's context, from whatever tells it.
+    ``about``: what lists show of the event's context, from whatever tells it; ``facts``: what cohorts choose
+    it by (`Assessment.particulars`).
     """
 
     parameters: str
@@ -69,6 +70,7 @@ class Measured:
     problems: tuple[Row, ...]
     figures: tuple[Row, ...]
     about: Mapping[str, str | None]
+    facts: Mapping[str, Any] = field(default_factory=dict)
     definitions: int = DEFINITIONS
 
     @property
@@ -99,9 +101,9 @@ def measure(folder: Path, how: How) -> Measured:
         if found:  # what sources that stand apart lend is in the whole report alone
             figures = tuple(map(_row, found.to_dict()["figures"] if found.apart else found.judged()))
     rows = tuple(asdict(one) for one in problems)
-    return Measured(
-        how.parameters, _status(found, problems), len(event.marks), rows, figures, _about(event, found)
-    )
+    status, about = _status(found, problems), _about(event, found)
+    facts = found.particulars() if found else {}
+    return Measured(how.parameters, status, len(event.marks), rows, figures, about, facts)
 
 
 def _about(event: Event, found: Assessment | None) -> dict[str, str | None]:
@@ -116,7 +118,8 @@ def _about(event: Event, found: Assessment | None) -> dict[str, str | None]:
 def _row(figure: Any) -> Row:  # noqa: ANN401 - a TypedDict, read by key
     names = ("name", "value", "unit", "low", "high", "certainty", "verdict", "because")
     row = {name: figure[name] for name in names}
-    return row | {"value": None if row["value"] is None else float(row["value"])}
+    value = None if row["value"] is None else float(row["value"])
+    return row | {"value": value, "target": figure["target"] and figure["target"]["id"]}
 
 
 def _status(found: Assessment | None, problems: Sequence[Any]) -> str:

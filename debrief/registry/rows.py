@@ -145,6 +145,7 @@ def measurement_row(event: int, digest: str, measured: Measured) -> dict[str, An
         "marks": measured.marks,
         "to_check": measured.to_check,
         "problems": json.dumps(measured.problems),
+        "facts": json.dumps(measured.facts),
     }
 
 

@@ -5,22 +5,31 @@ import shutil
 import tempfile
 import threading
 from collections import OrderedDict
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
+from contextlib import contextmanager
 from pathlib import Path
-from typing import Any
+from typing import Any, Literal, get_args
 
 import sqlalchemy as sa
 
 from debrief.errors import BadSetting
 from debrief.importers import mapping as layouts
-from debrief.importers.folder import EVENT_JSON, about_event
+from debrief.importers.folder import EVENT_JSON, TALK, about_event
 from debrief.registry import rows, tables
 from debrief.registry.arriving import Added, add_all
+from debrief.registry.changing import LOCKED, change_in, take_in
 from debrief.registry.database import Database
 from debrief.registry.folders import Contents
 from debrief.registry.incoming import Incoming
-from debrief.registry.measuring import Measured
+from debrief.registry.measuring import Measured, laid_down
 from debrief.words import say
+
+Review = Literal["reviewed", "locked", "not_an_arrest", "excluded"]
+REVIEWS: tuple[Review, ...] = get_args(Review)
+"""What a reviewer can say of a whole event."""
+WITH_REASON: tuple[Review, ...] = ("not_an_arrest", "excluded")
+MOST_IN_AUDIT = 10_000
+"""Longer texts are not repeated in the audit. [letters]"""
 
 KEPT_FOLDERS = 64
 """How many events lie ready in folders at most."""
@@ -118,6 +127,96 @@ class Registry:
                 shutil.rmtree(self._laid.popitem(last=False)[1], ignore_errors=True)
             return self._laid[key]
 
+    @contextmanager
+    def changing(self, name: str, role: str = "", why: str = "") -> Iterator[Path]:
+        """Give a folder with an event as it stands; what is written there is kept once this ends well.
+
+        Nothing is kept where it ends in an error. What others changed meanwhile stays: see `changing`.
+
+        Raises
+        ------
+        BadSetting
+            As `contents`, and where the event is locked or a file that was there was changed.
+        """
+        before = self.contents(name)
+        with laid_down(before) as folder:
+            yield folder
+            change = change_in(folder, before)
+        if change:
+            with self.database.writing() as connection:
+                take_in(connection, name, change, role, why)
+
+    def version(self, name: str) -> str:
+        """Return a text that is another one after each change of an event, the talk's among them.
+
+        Raises
+        ------
+        BadSetting
+            As `contents`.
+        """
+        with self.database.reading() as connection:
+            held = rows.held_as(connection, name)
+            query = sa.select(sa.func.count()).where(tables.entry.c.event == held.id)
+            return f"{held.digest}-{connection.scalar(query) or 0}-{held.review or ''}"
+
+    def review(self, name: str, review: Review | None, role: str = "", why: str = "") -> None:
+        """Say what a reviewer says of a whole event; null takes it back.
+
+        Raises
+        ------
+        BadSetting
+            As `contents`, and where an event is excluded, or said to be no arrest, without a reason.
+        """
+        if review not in (None, *REVIEWS):
+            raise BadSetting(say("registry.unknown_review", read=review, choices=", ".join(REVIEWS)))
+        if review in WITH_REASON and not why.strip():
+            raise BadSetting(say("registry.review_without_reason", review=say(f"registry.review_{review}")))
+        with self.database.writing() as connection:
+            held = rows.held_as(connection, name)
+            values = {"review": review, "review_why": rows.clean(why) if review else None}
+            connection.execute(sa.update(tables.event).where(tables.event.c.id == held.id).values(values))
+            rows.audit(connection, role, "review", held.id, {"from": held.review, "to": review}, why)
+
+    def named(self, kind: str) -> dict[str, Any]:
+        """Return what a site named of one kind, by name, in order of the names."""
+        table = tables.named
+        query = sa.select(table.c.name, table.c.content).where(table.c.kind == kind).order_by(table.c.name)
+        with self.database.reading() as connection:
+            return {row.name: json.loads(row.content) for row in connection.execute(query)}
+
+    def name(self, kind: str, name: str, content: Any, role: str = "", why: str = "") -> None:  # noqa: ANN401
+        """Keep something under a name, in place of what had it; null takes it out.
+
+        Parameters
+        ----------
+        kind, name
+            What sort of thing it is (``cohort``, ``admissions``, ``case``), and what it is called.
+        content
+            Anything that JSON can hold.
+        role, why
+            For the audit, which keeps what was there before where it is short (`MOST_IN_AUDIT`).
+        """
+        table, text = tables.named, None if content is None else json.dumps(content, sort_keys=True)
+        name = rows.clean(name)
+        with self.database.writing() as connection:
+            same = sa.and_(table.c.kind == kind, table.c.name == name)
+            was = connection.scalar(sa.select(table.c.content).where(same))
+            if was == text:
+                return
+            connection.execute(sa.delete(table).where(same))
+            if text is not None:
+                row = {
+                    "kind": kind,
+                    "name": name,
+                    "content": text,
+                    "at": rows.now(),
+                    "role": rows.clean(role),
+                }
+                connection.execute(sa.insert(table).values(row))
+            kept = {"from": was, "to": text}
+            short = {key: one for key, one in kept.items() if one is None or len(one) <= MOST_IN_AUDIT}
+            rows.audit(connection, role, "name", None, {"kind": kind, "name": name} | short, why)
+
     def append(self, name: str, stream: str, lines: Sequence[bytes], role: str = "") -> None:
         """Add lines to what an event keeps of corrections, added marks or the talk (`STREAMS`).
 
@@ -128,6 +227,8 @@ class Registry:
         """
         with self.database.writing() as connection:
             held = rows.held_as(connection, name)
+            if held.review == LOCKED and stream != TALK:
+                raise BadSetting(say("registry.locked_event", event=name))
             rows.append(connection, held.id, stream, lines, role)
             rows.renew_digest(connection, held.id, json.loads(held.settings))
 
@@ -146,6 +247,8 @@ class Registry:
             raise BadSetting(say("registry.not_entered", read=key))
         with self.database.writing() as connection:
             held = rows.held_as(connection, name)
+            if held.review == LOCKED:
+                raise BadSetting(say("registry.locked_event", event=name))
             settings = json.loads(held.settings)
             was = settings.get(key)
             settings = {**settings, key: value}

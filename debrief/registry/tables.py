@@ -43,11 +43,14 @@ event = Table(
     Column("setting", Text),
     Column("added_at", Text, nullable=False),
     Column("removed_at", Text),
+    Column("review", Text),
+    Column("review_why", Text),
     Index("event_by_date", "date"),
 )
 """Events. ``name`` is what users call the event id; ``identity`` the digest of its sources, by which it is
 known again; ``settings`` its event.json as it stands; ``digest`` that of all that it is measured from.
-``date`` to ``setting`` repeat what the settings say, for lists."""
+``date`` to ``setting`` repeat what the settings say, for lists; ``review``: what a reviewer said of the whole
+event last (`reviewing.REVIEWS`), null for nothing."""
 
 source = Table(
     "source",
@@ -97,8 +100,10 @@ measurement = Table(
     Column("marks", Integer, nullable=False),
     Column("to_check", Integer, nullable=False),
     Column("problems", Text, nullable=False),
+    Column("facts", Text, nullable=False, server_default="{}"),
 )
-"""What was measured of an event last, and from what; it stands as long as these are what they were."""
+"""What was measured of an event last, and from what; it stands as long as these are what they were.
+``facts``: what cohorts choose events by (`Assessment.particulars`), JSON."""
 
 figure = Table(
     "figure",
@@ -112,9 +117,22 @@ figure = Table(
     Column("certainty", Text, nullable=False),
     Column("verdict", Text, nullable=False),
     Column("because", Text),
+    Column("target", Text),
     Index("figure_by_name", "name"),
 )
-"""The figures of that measurement. A figure that is true or false is 1 or 0, its unit empty."""
+"""The figures of that measurement. A figure that is true or false is 1 or 0, its unit empty. ``target``: the
+id of the target that the verdict is by."""
+
+named = Table(
+    "named",
+    metadata,
+    Column("kind", Text, primary_key=True),
+    Column("name", Text, primary_key=True),
+    Column("content", Text, nullable=False),
+    Column("at", Text, nullable=False),
+    Column("role", Text, nullable=False),
+)
+"""What a site names and keeps beside events, JSON each: cohorts, admissions, annotations, teaching cases."""
 
 audit = Table(
     "audit",

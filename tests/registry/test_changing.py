@@ -1,0 +1,125 @@
+"""An event changed as a folder, by one and by two; what a reviewer says of it; what a site names."""
+
+import json
+from contextlib import suppress
+
+import pytest
+
+from debrief.errors import BadSetting
+from debrief.importers import corrections
+from debrief.importers.corrections import Correction
+from debrief.importers.folder import EVENT_JSON, TALK
+from debrief.registry import listing
+from tests.registry.made import add, sheets
+
+
+@pytest.fixture
+def event(registry, tmp_path):
+    """The name of an event in the registry."""
+    (added,) = add(registry, *sheets(tmp_path / "in", 1))
+    return added.event
+
+
+def told(folder):
+    return json.loads((folder / EVENT_JSON).read_text(encoding="utf-8"))
+
+
+def tell(folder, **settings):
+    (folder / EVENT_JSON).write_text(json.dumps(told(folder) | settings), encoding="utf-8")
+
+
+def test_what_is_written_into_the_folder_is_kept(registry, event):
+    with registry.changing(event, role="nurse", why="the strip") as folder:
+        corrections.append(folder, Correction("drop", "s1:3"))
+        tell(folder, unit="Alder ward")
+        (folder / "photo.png").write_bytes(b"\x89PNG")
+
+    folder = registry.folder(event)
+    assert [one.mark for one in corrections.read(folder)] == ["s1:3"]
+    assert told(folder)["unit"] == "Alder ward"
+    assert (folder / "photo.png").read_bytes() == b"\x89PNG"
+    assert listing.events(registry)[0]["unit"] == "Alder ward"
+    last = registry.history(event)[-1]
+    assert (last["action"], last["role"], last["why"]) == ("change", "nurse", "the strip")
+
+
+def test_two_who_change_an_event_at_once_both_find_their_change(registry, event):
+    with registry.changing(event) as one:
+        corrections.append(one, Correction("drop", "s1:3"))
+        corrections.add_mark(one, "60", "rosc")
+        tell(one, unit="Alder ward")
+        with registry.changing(event) as other:
+            corrections.append(other, Correction("drop", "s1:4"))
+            corrections.add_mark(other, "70", "shock")
+            tell(other, witnessed=True)
+
+    folder = registry.folder(event)
+    assert {each.mark for each in corrections.read(folder)} == {"s1:3", "s1:4"}
+    assert (told(folder)["unit"], told(folder)["witnessed"]) == ("Alder ward", True)
+    added = (folder / "added.csv").read_text().splitlines()
+    assert [line.partition(",")[0] for line in added] == ["time", "70", "60"]
+
+
+def test_nothing_is_kept_of_a_change_that_fails(registry, event):
+    version = registry.version(event)
+    with suppress(BadSetting), registry.changing(event) as folder:
+        corrections.append(folder, Correction("drop", "s1:3"))
+        raise BadSetting("what was corrected leaves nothing to measure")
+    with pytest.raises(BadSetting, match="bytes were changed"), registry.changing(event) as folder:
+        (folder / told(folder)["sources"][0]["file"]).write_bytes(b"other")
+    with registry.changing(event):
+        pass
+
+    assert registry.version(event) == version
+
+
+def test_each_change_gives_another_version(registry, event):
+    seen = {registry.version(event)}
+    registry.append(event, TALK, [b"{}"])
+    seen.add(registry.version(event))
+    registry.enter(event, "witnessed", True)
+    seen.add(registry.version(event))
+    registry.review(event, "reviewed")
+    seen.add(registry.version(event))
+
+    assert len(seen) == 4
+
+
+def test_of_a_locked_event_only_the_talk_goes_on(registry, event):
+    registry.review(event, "locked", role="nurse")
+
+    for change in (
+        lambda folder: corrections.append(folder, Correction("drop", "s1:3")),
+        lambda folder: tell(folder, unit="Elsewhere"),
+    ):
+        with pytest.raises(BadSetting, match="locked"), registry.changing(event) as folder:
+            change(folder)
+    with pytest.raises(BadSetting, match="locked"):
+        registry.enter(event, "witnessed", True)
+    with registry.changing(event) as folder:
+        (folder / TALK).write_bytes(b"{}\n")
+    registry.review(event, None)
+    registry.enter(event, "witnessed", True)
+
+
+def test_a_review_stands_before_what_was_found_and_can_be_taken_back(registry, event):
+    with pytest.raises(BadSetting, match="needs a reason"):
+        registry.review(event, "excluded")
+    registry.review(event, "excluded", why="a drill")
+    (row,) = listing.events(registry, status="excluded")
+    assert (row["status"], row["why"]) == ("excluded", "a drill")
+
+    registry.review(event, None)
+    assert listing.events(registry, status="excluded") == []
+    assert listing.events(registry)[0]["status"] != "excluded"
+
+
+def test_what_a_site_names_is_kept_replaced_and_taken_out(registry):
+    registry.name("cohort", "night", {"shift": "night"}, role="nurse")
+    registry.name("cohort", "adults", {"population": "adult"})
+    registry.name("admissions", "2026-03", 412)
+    registry.name("cohort", "night", {"shift": "night", "weekend": "yes"})
+    registry.name("cohort", "adults", None)
+
+    assert registry.named("cohort") == {"night": {"shift": "night", "weekend": "yes"}}
+    assert registry.named("admissions") == {"2026-03": 412}
