@@ -10,7 +10,7 @@ from debrief.registry.store import Registry
 from debrief.resources import shipped
 
 SERVER = os.environ.get("DEBRIEF_TEST_POSTGRES", "")
-"""The address of a PostgreSQL database that tests may empty."""
+"""The address of a PostgreSQL server on which tests may make databases, one for each process that runs them."""
 
 
 @pytest.fixture(params=["sqlite", "postgres"])
@@ -22,15 +22,17 @@ def where(request, tmp_path):
 
 
 def emptied_server():
-    """Return the server's address, its tables gone."""
+    """Return the address of an empty database of this process's own on the server."""
     if not SERVER:
         pytest.skip("DEBRIEF_TEST_POSTGRES names no server")
-    engine = sa.create_engine(sa.make_url(SERVER).set(drivername="postgresql+psycopg"))
-    with engine.begin() as connection:
-        connection.execute(sa.text("drop schema public cascade"))
-        connection.execute(sa.text("create schema public"))
+    name = f"debrief_{os.environ.get('PYTEST_XDIST_WORKER', 'alone')}"
+    url = sa.make_url(SERVER).set(drivername="postgresql+psycopg")
+    engine = sa.create_engine(url, isolation_level="AUTOCOMMIT")
+    with engine.connect() as connection:
+        connection.execute(sa.text(f"drop database if exists {name} with (force)"))
+        connection.execute(sa.text(f"create database {name}"))
     engine.dispose()
-    return SERVER
+    return sa.make_url(SERVER).set(database=name).render_as_string(hide_password=False)
 
 
 @pytest.fixture
