@@ -37,8 +37,15 @@ class Contents:
             path.write_bytes(kept.content)
         for name, lines in self.lines.items():
             if lines:
-                (folder / name).write_bytes(b"".join(line + b"\n" for line in lines))
+                write_lines(folder / name, lines)
         (folder / EVENT_JSON).write_text(json.dumps(self.settings, indent=1), encoding="utf-8")
+
+
+def write_lines(path: Path, lines: Sequence[bytes]) -> None:
+    """Write a file of lines whole, so that who reads it meanwhile finds those before or these."""
+    draft = path.with_name(f".{path.name}")
+    draft.write_bytes(b"".join(line + b"\n" for line in lines))
+    draft.replace(path)
 
 
 def digest_of(

@@ -10,7 +10,7 @@ import sqlalchemy as sa
 from debrief.errors import BadSetting
 from debrief.registry import tables
 from debrief.registry.folders import Contents, digest_of
-from debrief.registry.incoming import STREAMS, Kept
+from debrief.registry.incoming import STREAMS, Kept, identity_of
 from debrief.registry.measuring import Measured
 from debrief.words import say
 
@@ -90,6 +90,33 @@ def put(connection: sa.Connection, events: Sequence[tuple[int, int, Sequence[Kep
             rows.append({"event": event, "position": position, "only": only} | about)
     if rows:
         connection.execute(sa.insert(tables.source), rows)
+
+
+def rewrite(connection: sa.Connection, event: int, before: Kept, after: Kept | None) -> None:
+    """Keep a file of an event in place of what it was, or take it out of the event; its old bytes stay.
+
+    Raises
+    ------
+    BadSetting
+        Where it is no more what it was, or another event has just these sources by now.
+    """
+    source = tables.source
+    one = sa.and_(source.c.event == event, source.c.file == before.file)
+    held = connection.execute(sa.select(source).where(one)).first()
+    if held is None or held.sha256 != before.sha256:
+        raise BadSetting(say("registry.rewritten", file=before.file))
+    connection.execute(sa.delete(source).where(one))
+    if after is None:
+        return
+    put(connection, [(event, held.position, [after])])
+    read = sa.select(source.c.sha256, source.c.only).where(source.c.event == event, source.c.read)
+    identity = identity_of((row.sha256, row.only) for row in connection.execute(read))
+    same = sa.select(tables.event.c.name).where(
+        tables.event.c.identity == identity, tables.event.c.id != event
+    )
+    if other := connection.scalar(same):
+        raise BadSetting(say("registry.same_sources", event=other))
+    connection.execute(sa.update(tables.event).where(tables.event.c.id == event).values(identity=identity))
 
 
 def append(connection: sa.Connection, event: int, stream: str, lines: Sequence[bytes], role: str) -> None:

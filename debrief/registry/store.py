@@ -1,10 +1,7 @@
 """The registry: events that are kept, and every way in which they change, each one transaction."""
 
 import json
-import shutil
 import tempfile
-import threading
-from collections import OrderedDict
 from collections.abc import Iterable, Iterator, Sequence
 from contextlib import contextmanager
 from pathlib import Path
@@ -21,6 +18,7 @@ from debrief.registry.changing import LOCKED, change_in, take_in
 from debrief.registry.database import Database
 from debrief.registry.folders import Contents
 from debrief.registry.incoming import Incoming
+from debrief.registry.laid import Laid
 from debrief.registry.measuring import Measured, laid_down
 from debrief.words import say
 
@@ -30,9 +28,6 @@ REVIEWS: tuple[Review, ...] = get_args(Review)
 WITH_REASON: tuple[Review, ...] = ("not_an_arrest", "excluded")
 MOST_IN_AUDIT = 10_000
 """Longer texts are not repeated in the audit. [letters]"""
-
-KEPT_FOLDERS = 64
-"""How many events lie ready in folders at most."""
 
 
 class Registry:
@@ -46,14 +41,12 @@ class Registry:
 
     def __init__(self, where: str | Path | None = None, *, create: bool = False) -> None:
         self.database = Database(where, create=create)
-        self._home = Path(tempfile.mkdtemp(prefix="debrief-"))
-        self._laid: OrderedDict[tuple[str, str, int], Path] = OrderedDict()
-        self._laying = threading.Lock()
+        self._laid = Laid()
 
     def close(self) -> None:
         """Let go of it, and of the folders that it laid down."""
         self.database.close()
-        shutil.rmtree(self._home, ignore_errors=True)
+        self._laid.close()
 
     def __enter__(self) -> "Registry":
         """Use it for a while."""
@@ -114,18 +107,30 @@ class Registry:
         BadSetting
             As `contents`.
         """
-        with self._laying, self.database.reading() as connection:
-            held = rows.held_as(connection, name)
-            query = sa.select(sa.func.count()).where(tables.entry.c.event == held.id)
-            key = (name, held.digest, connection.scalar(query) or 0)
-            if key not in self._laid:
-                folder = Path(tempfile.mkdtemp(dir=self._home))
-                rows.contents_of(connection, held)(folder)
-                self._laid[key] = folder
-            self._laid.move_to_end(key)
-            while len(self._laid) > KEPT_FOLDERS:
-                shutil.rmtree(self._laid.popitem(last=False)[1], ignore_errors=True)
-            return self._laid[key]
+        with self.database.reading() as connection:
+            return self._laid.event(connection, rows.held_as(connection, name))
+
+    def digest(self, name: str) -> str:
+        """Return the digest of all that an event is measured from.
+
+        Raises
+        ------
+        BadSetting
+            As `contents`.
+        """
+        with self.database.reading() as connection:
+            return str(rows.held_as(connection, name).digest)
+
+    def talks(self) -> dict[str, list[bytes]]:
+        """Return the lines of all talks by their events, those of removed events left out."""
+        event, entry = tables.event, tables.entry
+        query = sa.select(event.c.name, entry.c.content).join(entry, entry.c.event == event.c.id)
+        query = query.where(entry.c.stream == TALK, event.c.removed_at.is_(None)).order_by(entry.c.id)
+        found: dict[str, list[bytes]] = {}
+        with self.database.reading() as connection:
+            for row in connection.execute(query):
+                found.setdefault(row.name, []).append(row.content)
+        return found
 
     @contextmanager
     def changing(self, name: str, role: str = "", why: str = "") -> Iterator[Path]:
@@ -326,12 +331,12 @@ class Registry:
             rows.audit(connection, role, "remember", None, {"layout": layout, "from": was, "to": content}, "")
 
     def layouts(self) -> Path:
-        """Return a folder of our own with all answers remembered, as `Settings.remembered` has it."""
-        with self._laying, self.database.reading() as connection:
-            folder = Path(tempfile.mkdtemp(dir=self._home, prefix="layouts-"))
-            for row in connection.execute(sa.select(tables.mapping)):
-                (folder / f"{row.layout}.toml").write_text(row.content, encoding="utf-8")
-            return folder
+        """Return a folder of our own with all answers remembered, as `Settings.remembered` has it.
+
+        The same answers give the same folder, other answers another one.
+        """
+        with self.database.reading() as connection:
+            return self._laid.layouts(connection)
 
     def history(self, name: str) -> list[dict[str, Any]]:
         """Return what was done to an event, the earliest first: at, role, action, detail, why."""

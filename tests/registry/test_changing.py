@@ -2,15 +2,21 @@
 
 import json
 from contextlib import suppress
+from hashlib import sha256
 
 import pytest
+import sqlalchemy as sa
 
 from debrief.errors import BadSetting
 from debrief.importers import corrections
 from debrief.importers.corrections import Correction
 from debrief.importers.folder import EVENT_JSON, TALK
-from debrief.registry import listing
+from debrief.importers.mapping import Mapping
+from debrief.registry import listing, tables
+from debrief.registry.incoming import identity_of
 from tests.registry.made import add, sheets
+
+TYPED_ROWS = b"time,mark\n10:00,pulseless\n10:01,shock\n"
 
 
 @pytest.fixture
@@ -123,3 +129,64 @@ def test_what_a_site_names_is_kept_replaced_and_taken_out(registry):
 
     assert registry.named("cohort") == {"night": {"shift": "night", "weekend": "yes"}}
     assert registry.named("admissions") == {"2026-03": 412}
+
+
+def test_what_was_typed_may_be_typed_again_and_the_old_rows_stay_in_the_table_of_files(registry, tmp_path):
+    folder = tmp_path / "typed"
+    folder.mkdir()
+    (folder / "typed.csv").write_bytes(TYPED_ROWS)
+    (folder / "sheet.png").write_bytes(b"\x89PNG\r\n\x1a\n")
+    (folder / EVENT_JSON).write_text('{"sources": [{"file": "typed.csv"}]}')
+    (added,) = add(registry, folder)
+    before = registry.digest(added.event)
+    with registry.changing(added.event) as one:
+        (one / "typed.csv").write_bytes(TYPED_ROWS + b"10:09,rosc\n")
+        (one / "sheet.png").unlink()
+
+    folder = registry.folder(added.event)
+    assert (folder / "typed.csv").read_bytes() == TYPED_ROWS + b"10:09,rosc\n"
+    assert not (folder / "sheet.png").exists()
+    assert registry.digest(added.event) != before
+    assert registry.known([identity_of([(sha256(TYPED_ROWS + b"10:09,rosc\n").hexdigest(), None)])])
+    with registry.database.reading() as connection:
+        assert sha256(TYPED_ROWS).hexdigest() in set(connection.scalars(sa.select(tables.file.c.sha256)))
+
+
+def test_of_two_who_type_one_sheet_again_the_second_is_told(registry, tmp_path):
+    folder = tmp_path / "typed"
+    folder.mkdir()
+    (folder / "typed.csv").write_bytes(TYPED_ROWS)
+    (folder / EVENT_JSON).write_text('{"sources": [{"file": "typed.csv"}]}')
+    (added,) = add(registry, folder)
+
+    def type_again(meanwhile):
+        with registry.changing(added.event) as one:
+            (one / "typed.csv").write_bytes(TYPED_ROWS + b"10:09,rosc\n")
+            meanwhile()
+
+    def somebody_else():
+        with registry.changing(added.event) as other:
+            (other / "typed.csv").write_bytes(TYPED_ROWS + b"10:11,rosc\n")
+
+    with pytest.raises(BadSetting, match="somebody else has written it anew"):
+        type_again(somebody_else)
+    assert (registry.folder(added.event) / "typed.csv").read_bytes() == TYPED_ROWS + b"10:11,rosc\n"
+
+
+def test_the_folder_to_read_is_the_same_while_only_the_talk_goes_on(registry, event):
+    folder = registry.folder(event)
+    registry.append(event, TALK, [b'{"said": 1}'])
+
+    assert registry.folder(event) == folder
+    assert (folder / TALK).read_bytes() == b'{"said": 1}\n'
+    assert registry.talks() == {event: [b'{"said": 1}']}
+    with registry.changing(event) as one:
+        tell(one, unit="Alder ward")
+    assert registry.folder(event) != folder
+
+
+def test_the_same_answers_lie_in_the_same_folder(registry):
+    before = registry.layouts()
+    registry.remember(Mapping(layout="abc", columns={"t": "time"}))
+
+    assert registry.layouts() == registry.layouts() != before
