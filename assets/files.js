@@ -18,10 +18,25 @@
       const said = await reply.json();
       if (!reply.ok) return status(said.message, true);
       if (said.holds) { status(""); return ask(said.holds); }
-      window.location.assign(said.events.length === 1 ? `/event/${said.events[0]}/understood` : "/events");
+      if (said.go) return window.location.assign(said.go);
+      status("");
+      tell(said.became);
     } catch (error) {
       status(line.dataset.failed, true);
     }
+  }
+  function tell(became) {
+    const place = document.querySelector("#drop .became");
+    place.append(...became.map((one) => {
+      const item = document.createElement("li");
+      const told = document.createElement(one.address ? "a" : "span");
+      told.textContent = one.said;
+      if (one.address) told.href = one.address;
+      item.classList.toggle("attention", one.attention);
+      item.append(told);
+      return item;
+    }));
+    place.hidden = false;
   }
   function take(files) {
     chosen = Array.from(files);

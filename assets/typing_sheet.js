@@ -159,7 +159,7 @@
       const answer = await reply.json();
       if (reply.status === 409) conflict(draft(), answer.message);
       else if (!reply.ok) refused(answer);
-      else { forget(); window.location.assign(`/event/${answer.event}`); }
+      else { forget(); window.location.assign(answer.address); }
     } catch (error) { status(grid.say("local"), true); } finally { sending = false; }
   }
 

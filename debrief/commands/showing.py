@@ -5,7 +5,7 @@ from pathlib import Path
 
 import click
 
-from debrief.commands.shared import PATH, each_event, site_option, width
+from debrief.commands.shared import PATH, each_event, registry_option, site_option, width
 from debrief.errors import BadSetting
 from debrief.words import say
 
@@ -49,7 +49,10 @@ def demo() -> None:
 @click.option("--host", default="127.0.0.1", show_default=True, help=say("commands.host"))
 @click.option("--browser/--no-browser", default=True, help=say("commands.browser"))
 @site_option
-def serve(paths: tuple[Path, ...], port: int, host: str, browser: bool, site: Path | None) -> None:
+@registry_option
+def serve(
+    paths: tuple[Path, ...], port: int, host: str, browser: bool, site: Path | None, registry: str | None
+) -> None:
     """Serve the page until stopped."""
     from debrief import dashboard
 
@@ -57,6 +60,15 @@ def serve(paths: tuple[Path, ...], port: int, host: str, browser: bool, site: Pa
         click.echo(say("commands.serving", address=address))
 
     try:
-        dashboard.serve(paths, host=host, port=port, open_browser=browser, announce=announce, site=site)
+        dashboard.serve(
+            paths,
+            host=host,
+            port=port,
+            open_browser=browser,
+            announce=announce,
+            site=site,
+            registry=registry,
+            complain=lambda sentence: click.echo(sentence, err=True),
+        )
     except OSError as error:
         raise BadSetting(say("commands.no_port", host=host, port=port, error=error)) from None

@@ -9,12 +9,13 @@ from pathlib import Path
 from typing import Any, cast
 
 from debrief import words
-from debrief.dashboard.shelf import read_settings, write_settings
+from debrief.dashboard.event_folder import read_settings, write_settings
+from debrief.dashboard.shelf import Shelf
 from debrief.errors import BadSetting, DebriefError
 from debrief.importers import Answer, Settings, Understanding, understand
 from debrief.importers.folder import Sitting, plan
 from debrief.importers.joining import settings_of
-from debrief.importers.mapping import SEVERAL, Mapping, Meaning, remember
+from debrief.importers.mapping import SEVERAL, Mapping, Meaning
 from debrief.model.event import WEIGHTS_KG
 
 SEPARATOR = "|"
@@ -32,7 +33,7 @@ class Understood:
     refusal: str = ""
 
 
-def understood(folder: Path, remembered: Path) -> list[Understood]:
+def understood(folder: Path, remembered: Path | None) -> list[Understood]:
     """Return how each source of an event folder is understood as its answers stand.
 
     Raises
@@ -51,13 +52,13 @@ def understood(folder: Path, remembered: Path) -> list[Understood]:
     return known
 
 
-def answer(folder: Path, remembered: Path, name: str, value: str) -> None:
-    """Keep one answer.
+def answer(shelf: Shelf, event_id: str, name: str, value: str) -> None:
+    """Keep one answer: of the event with the event, of a layout in the registry; one after the other.
 
     Parameters
     ----------
-    folder, remembered
-        The event folder, and where answers for layouts are kept.
+    shelf, event_id
+        Where the event is.
     name
         What is answered: ``event|population``, or a source's number and ``column|NAME``, ``label|KEY``,
         ``times``, ``dates``, ``sheet``, ``kind``, ``time_column``, ``mark_column``.
@@ -69,20 +70,26 @@ def answer(folder: Path, remembered: Path, name: str, value: str) -> None:
     BadSetting
         Where the answer makes no sense; the sentence says what to write.
     """
+    with shelf.writing:
+        _answer(shelf, event_id, name, value)
+
+
+def _answer(shelf: Shelf, event_id: str, name: str, value: str) -> None:
     whose, _, rest = name.partition(SEPARATOR)
     if whose == "event":
-        _about_event(folder, rest, value)
+        with shelf.changing(event_id) as folder:
+            _about_event(folder, rest, value)
         return
     what, _, which = rest.partition(SEPARATOR)
-    sitting = plan(folder).sittings[int(whose)]
+    sitting = plan(shelf.folder(event_id)).sittings[int(whose)]
+    if what == "kind" or (what == "times" and sitting.times is not None):
+        with shelf.changing(event_id) as folder:
+            _about_source(folder, sitting, what, value)
     if what == "kind":
-        _about_source(folder, sitting, "kind", value)
         return
-    if what == "times" and sitting.times is not None:
-        _about_source(folder, sitting, "times", value)
-    found = understood(folder, remembered)[int(whose)].found
+    found = understood(shelf.folder(event_id), shelf.remembered)[int(whose)].found
     if found is not None:
-        remember(changed(found.mapping, what, which, value), remembered)
+        shelf.registry.remember(changed(found.mapping, what, which, value))
 
 
 def changed(mapping: Mapping, what: str, which: str, value: str) -> Mapping:
@@ -172,11 +179,6 @@ def _about_source(folder: Path, sitting: Sitting, key: str, value: str) -> None:
 
 
 def _keep(folder: Path, settings: dict[str, Any]) -> None:
-    """Write event.json and read it back; what it refuses is taken back."""
-    before = read_settings(folder)
+    """Write event.json and read it back; what it refuses is an error, so that nothing is kept."""
     write_settings(folder, settings)
-    try:
-        plan(folder)
-    except BadSetting:
-        write_settings(folder, before)
-        raise
+    plan(folder)

@@ -6,6 +6,7 @@ from dash import html
 from dash.development.base_component import Component
 from markupsafe import Markup
 
+from debrief.dashboard.addresses import event_address
 from debrief.dashboard.markup import Part
 from debrief.dashboard.reports import Measured
 from debrief.dashboard.twin import twin
@@ -40,7 +41,7 @@ def _section(measured: Measured, report: Report, number: int, width: int) -> Com
     ids = {source["source_id"] for source in report["sources"] if source["group"] == 1}
     why = [standing(measured.report, one) for one in measured.report["sources"] if one["source_id"] in ids]
     picture = lay_out(report, None, width, written=measured.written)
-    drawing = f"/event/{measured.event_id}/timeline-{number}.svg"
+    drawing = event_address(measured.event_id, f"timeline-{number}.svg")
     return html.Section(
         [
             html.H2(say("clock_page.apart_title", names=listed(names(report)))),
@@ -48,7 +49,7 @@ def _section(measured: Measured, report: Report, number: int, width: int) -> Com
                 [
                     " ".join([*why, say("clock_page.apart_why")]),
                     " ",
-                    html.A(say("clock_page.apart_join"), href=f"/event/{measured.event_id}/clocks"),
+                    html.A(say("clock_page.apart_join"), href=event_address(measured.event_id, "clocks")),
                 ]
             ),
             painted(picture, f"group-{number}"),

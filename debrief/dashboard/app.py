@@ -7,6 +7,7 @@ import webbrowser
 from collections.abc import Callable, Sequence
 from html import escape
 from pathlib import Path
+from urllib.parse import quote
 
 import waitress
 from dash import ClientsideFunction, Dash, Input, Output, State, dcc, html
@@ -14,7 +15,9 @@ from flask import Flask, Response, request
 from flask_compress import Compress
 
 from debrief import targets, words
-from debrief.dashboard import downloads, files, router, sheets, shell
+from debrief.assess import Asked
+from debrief.dashboard import addresses, downloads, files, router, sheets, shell
+from debrief.dashboard.addresses import event_address, event_in
 from debrief.dashboard.pages import PAGES, event
 from debrief.dashboard.reports import Reports
 from debrief.dashboard.shelf import Shelf
@@ -55,11 +58,11 @@ class Pages(Dash):
         theme = request.cookies.get("theme", "")
         has_timeline = event.ADDRESS.fullmatch(request.path)
         if has_timeline:
-            self.reports.begin(has_timeline["event_id"], event.prepare)
+            self.reports.begin(event_in(quote(request.path)), event.prepare)
         return INDEX.format(
             language=words.language().code,
             theme=f' data-theme="{theme}"' if theme in THEMES else "",
-            title=escape(shell.title(request.path)),
+            title=escape(shell.title(quote(request.path))),
             # fetched and started while the program still measures, and not first when the graph asks for it
             ahead=f'<script defer src="{PLOTLY}"></script>' if has_timeline else "",
             font=FONT,
@@ -103,6 +106,7 @@ def create_app(
         compress=False,
         suppress_callback_exceptions=True,
     )
+    addresses.register(server)
     _speak(server)
     app.layout = _layout
     app.reports = reports = Reports(shelf, site)
@@ -122,7 +126,7 @@ def create_app(
         Input(shell.DRAWN, "data"),
         prevent_initial_call=True,
     )
-    files.register(server, shelf)
+    files.register(server, reports)
     downloads.register(server, reports)
     sheets.register(server, reports)
     if hosts is None:  # on one computer, packing takes longer than sending
@@ -194,13 +198,15 @@ def serve(
     open_browser: bool = True,
     announce: Callable[[str], None] = lambda address: None,
     site: Path | None = None,
+    registry: str | Path | None = None,
+    complain: Callable[[str], object] | None = None,
 ) -> None:
     """Serve the pages until stopped; the paths are put on the shelf and shown: one event, or the list of all.
 
     Parameters
     ----------
     paths
-        Files, event folders or folders of files; none opens the start page.
+        Files, event folders, folders of files, or names of events of the registry; none opens the start page.
     host, port
         Where to listen. Anything but this computer's own address shows the events to the network.
     open_browser
@@ -209,22 +215,27 @@ def serve(
         Is told the address of the page, once it can be opened.
     site
         The site's file.
+    registry
+        A folder, or the address of a server; null: the user's own.
+    complain
+        Is told of files that cannot be kept; null makes them an error.
 
     Raises
     ------
-    BadSetting
-        Where the site's file says what cannot be.
+    DebriefError
+        Where the site's file says what cannot be, or a path or the registry cannot be opened.
     OSError
         Where that port is taken.
     """
     targets.load(None, site)
-    shelf = Shelf()
-    names = [name for path in paths for name in shelf.open(path)]
+    shelf = Shelf(registry=registry)
+    asked = Asked(site=site, draws=0)
+    names = [name for path in paths for name in shelf.open(path, asked, complain)]
     own = host in ("127.0.0.1", "localhost", "::1")
     app = create_app(shelf, site=site) if own else create_app(shelf, hosts=None, site=site)
     address = f"http://{'127.0.0.1' if host == '0.0.0.0' else host}:{port}/"
     if names:
-        address += f"event/{names[0]}" if len(names) == 1 else "events"
+        address += event_address(names[0])[1:] if len(names) == 1 else "events"
     server = waitress.create_server(app.server, host=host, port=port, threads=8, ident=None)
     announce(address)
     if open_browser:

@@ -8,9 +8,9 @@ from dash.development.base_component import Component
 
 from debrief.dashboard import shell
 from debrief.dashboard.clock_writing import OTHER, ROLES, listed_sources
+from debrief.dashboard.event_folder import read_settings
 from debrief.dashboard.markup import Part, tag
 from debrief.dashboard.reports import Measured
-from debrief.dashboard.shelf import read_settings
 from debrief.dashboard.stamps import reading
 from debrief.importers import corrections
 from debrief.importers.corrections import Correction

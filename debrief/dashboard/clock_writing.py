@@ -4,8 +4,8 @@ import re
 from typing import Any, Literal
 
 from debrief.clocks.readings import read_check
+from debrief.dashboard.event_folder import read_settings, write_settings
 from debrief.dashboard.reports import Measured
-from debrief.dashboard.shelf import read_settings, write_settings
 from debrief.dashboard.stamps import reading
 from debrief.errors import BadSetting
 from debrief.importers import corrections

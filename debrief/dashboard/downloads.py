@@ -4,6 +4,7 @@ import json
 
 from flask import Flask, Response, request
 
+from debrief.dashboard.addresses import attached
 from debrief.dashboard.reports import Reports
 from debrief.dashboard.timeline import for_paper
 from debrief.errors import DebriefError
@@ -17,7 +18,7 @@ def register(server: Flask, reports: Reports) -> None:
     What stands apart is ``timeline-2.svg`` and so on, by the number of its group.
     """
 
-    def attached(event_id: str, name: str, kind: str) -> Response:
+    def download(event_id: str, name: str, kind: str) -> Response:
         try:
             report = reports.get(event_id, request.args.get("edition")).report
         except DebriefError as error:
@@ -27,11 +28,10 @@ def register(server: Flask, reports: Reports) -> None:
             if name.endswith("json")
             else figures_csv([report])
         )
-        headers = {"Content-Disposition": f'attachment; filename="{event_id}-{name}"'}
-        return Response(text, mimetype=kind, headers=headers)
+        return attached(Response(text, mimetype=kind), f"{event_id}-{name}")
 
-    @server.get("/event/<event_id>/timeline.svg")
-    @server.get("/event/<event_id>/timeline-<int:group>.svg")
+    @server.get("/event/<event:event_id>/timeline.svg")
+    @server.get("/event/<event:event_id>/timeline-<int:group>.svg")
     def picture(event_id: str, group: int = 1) -> Response:
         try:
             measured = reports.get(event_id)
@@ -42,10 +42,10 @@ def register(server: Flask, reports: Reports) -> None:
             return Response(say("clock_page.no_group", read=group), 404, mimetype="text/plain")
         return Response(for_paper(measured, groups[group - 1]), mimetype="image/svg+xml")
 
-    @server.get("/event/<event_id>/report.json")
+    @server.get("/event/<event:event_id>/report.json")
     def report_json(event_id: str) -> Response:
-        return attached(event_id, "report.json", "application/json")
+        return download(event_id, "report.json", "application/json")
 
-    @server.get("/event/<event_id>/figures.csv")
+    @server.get("/event/<event:event_id>/figures.csv")
     def figures_table(event_id: str) -> Response:
-        return attached(event_id, "figures.csv", "text/csv")
+        return download(event_id, "figures.csv", "text/csv")

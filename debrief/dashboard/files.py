@@ -1,10 +1,14 @@
 """The way in for files: an ordinary multipart form, no base64 inside a callback."""
 
+from collections.abc import Sequence
+from dataclasses import asdict
+
 from flask import Flask, Response, jsonify, request
 from werkzeug.exceptions import RequestEntityTooLarge
 
 from debrief import words
-from debrief.dashboard.shelf import Shelf, labels_of
+from debrief.dashboard.reports import Reports
+from debrief.dashboard.taking_in import Became, labels_of, take_in
 from debrief.errors import DebriefError
 
 MOST_BYTES = 50_000_000
@@ -16,11 +20,13 @@ OWN_HEADER = "X-Debrief"
 """Only a script of our own pages can send it: another site's form cannot put files here."""
 
 
-def register(server: Flask, shelf: Shelf) -> None:
+def register(server: Flask, reports: Reports) -> None:
     """Add ``POST /files`` (fields ``files`` and ``as``: ``ask``, ``one`` or ``several``) to the server.
 
-    It answers ``{"events": [name, ...]}``; ``{"holds": [label, ...]}`` where a single file holds several
-    events and nobody has said yet whether to part them; ``{"message": sentence}`` with status 400, 403, 413.
+    It answers ``{"became": [{did, said, address, attention}, ...], "go": address or null}``, an address where
+    there is nothing to tell but that one event is new; ``{"holds": [label, ...]}`` where a single file holds
+    several events and nobody has said yet whether to part them; ``{"message": sentence}`` with status 400,
+    403, 413, 507.
     """
 
     @server.post("/files")
@@ -40,12 +46,16 @@ def register(server: Flask, shelf: Shelf) -> None:
             return jsonify(message=words.say("pages.files_empty", file=empty[0])), 400
         wanted = request.form.get("as")
         try:
-            if wanted == "several":
-                return jsonify(events=[name for file in sent for name in shelf.keep_each(*file)]), 200
             if wanted == "ask" and len(sent) == 1:
-                labels = labels_of(*sent[0])
+                labels = labels_of(sent[0], reports.shelf)
                 if len(labels) > 1:
                     return jsonify(holds=labels), 200
+            became = take_in(reports.shelf, sent, wanted != "several", reports.asked)
         except DebriefError as error:
-            return jsonify(message=str(error)), 400
-        return jsonify(events=[shelf.keep(sent)]), 200
+            return jsonify(message=str(error)), 507
+        return jsonify(became=[asdict(one) for one in became], go=_go(became)), 200
+
+
+def _go(became: Sequence[Became]) -> str | None:
+    """Return where to go at once: to the one event that is new."""
+    return became[0].address if [one.did for one in became] == ["added"] else None

@@ -4,19 +4,18 @@ import contextvars
 import hashlib
 import threading
 from collections import OrderedDict
-from collections.abc import Callable
-from contextlib import suppress
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager, suppress
+from copy import copy
 from dataclasses import dataclass, replace
 from functools import cached_property
 from pathlib import Path
 
-from debrief.assess import Assessment, assess
-from debrief.clocks.log import checks_of, read_log
-from debrief.dashboard.shelf import Shelf, entry, entry_title, sample_paths
+from debrief.assess import Asked, Assessment, assess
+from debrief.dashboard.event_folder import entry, entry_title, sample_paths
+from debrief.dashboard.shelf import NO_BOUNDS, Shelf
 from debrief.dashboard.written import Row, rows
 from debrief.errors import DebriefError
-from debrief.importers import Settings
-from debrief.importers.folder import NOT_READ
 from debrief.model.contract import Report
 from debrief.model.event import Event
 from debrief.model.times import to_s, to_us
@@ -43,6 +42,12 @@ class Measured:
         """What the event is called at the head of its page."""
         here = entry(self.event_id, self.folder)
         return str(here.settings.get("unit") or entry_title(here))
+
+    def at(self, folder: Path) -> "Measured":
+        """Return the same with another folder, into which its changes are to be written."""
+        there = copy(self)
+        object.__setattr__(there, "folder", folder)
+        return there
 
     @property
     def event(self) -> Event:
@@ -105,16 +110,6 @@ class Measured:
         return max([self.report["end"]["time"], *(one["time"] for one in self.report["occurrences"])])
 
 
-def state_of(folder: Path) -> str:
-    """Return a digest of what is measured of a folder: names and bytes of its files; of none without it."""
-    digest = hashlib.sha256()
-    for path in sorted(path for path in folder.glob("*") if path.is_file() and path.name not in NOT_READ):
-        content = path.read_bytes()
-        digest.update(f"{path.name}\0{len(content)}\0".encode())
-        digest.update(content)
-    return digest.hexdigest()
-
-
 class Reports:
     """What was measured of the events on a shelf.
 
@@ -132,6 +127,11 @@ class Reports:
         self._briefs: dict[tuple[str, str, str], Report | str] = {}
         self._lock = threading.Lock()
 
+    @property
+    def asked(self) -> Asked:
+        """How events that come are measured first."""
+        return replace(NO_BOUNDS, site=self.site)
+
     def begin(self, event_id: str, prepare: Callable[[Measured], object]) -> None:
         """Measure an event and prepare its page while the browser still fetches scripts.
 
@@ -147,19 +147,27 @@ class Reports:
 
     def state(self, event_id: str) -> str:
         """Return a digest of all that an event is measured from."""
-        folders = (self.shelf.folder(event_id), self.shelf.remembered)
         files = (file.read_bytes() for file in (self.shelf.clock_log, self.site) if file and file.is_file())
-        return "".join([*map(state_of, folders), *(hashlib.sha256(file).hexdigest() for file in files)])
+        digests = (hashlib.sha256(file).hexdigest() for file in files)
+        return " ".join([self.shelf.state(event_id), str(self.shelf.remembered), *digests])
 
-    def _settings(self) -> Settings:
-        """Return what is known of files: the answers for their layouts, the log of clock checks."""
-        checks = checks_of(read_log(self.shelf.clock_log).entries)
-        return Settings(remembered=self.shelf.remembered, clock_checks=checks)
+    @contextmanager
+    def changing(self, event_id: str, role: str = "", why: str = "") -> Iterator[Path]:
+        """Give a folder to write changes of an event into, kept where it can still be measured afterwards.
+
+        Raises
+        ------
+        DebriefError
+            As `Shelf.changing` and `get`.
+        """
+        with self.shelf.changing(event_id, role, why) as folder:
+            yield folder
+            assess([folder], settings=self.shelf.settings(), site=self.site, draws=0)
 
     def invented(self, event_id: str) -> bool:
         """Return whether nothing of an event happened: a sample, or one whose setting says so."""
         setting = entry(event_id, self.shelf.folder(event_id)).settings.get("setting")
-        return event_id in sample_paths() or is_invented(setting)
+        return is_invented(setting) or (event_id in sample_paths() and not self.shelf.is_kept(event_id))
 
     def get(self, event_id: str, edition: str | None = None, beside: str | None = None) -> Measured:
         """Return an event as its folder stands now, in the language spoken now.
@@ -181,7 +189,7 @@ class Reports:
             key = (event_id, self.state(event_id), edition, beside, language().name)
             if key not in self._kept:
                 found = assess(
-                    [folder], settings=self._settings(), edition=edition, site=self.site, beside=beside
+                    [folder], settings=self.shelf.settings(), edition=edition, site=self.site, beside=beside
                 )
                 self._kept[key] = Measured(event_id, folder, found, found.to_dict())
             self._kept.move_to_end(key)
@@ -201,7 +209,8 @@ class Reports:
         if key not in self._briefs and not only_known:
             try:
                 folder = self.shelf.folder(event_id)
-                report = assess([folder], settings=self._settings(), site=self.site, draws=0).to_dict()
+                settings = self.shelf.settings()
+                report = assess([folder], settings=settings, site=self.site, draws=0).to_dict()
                 self._briefs[key] = _light(report)
             except DebriefError as error:
                 self._briefs[key] = str(error)

@@ -5,10 +5,7 @@ Files stay as they came. Changes stand beside them in the event folder.
 
 import re
 from collections import Counter
-from collections.abc import Iterator
-from contextlib import contextmanager
 from dataclasses import dataclass, replace
-from pathlib import Path
 from typing import Any
 
 from dash import Dash, Input, Output, State, ctx, html, no_update
@@ -16,10 +13,11 @@ from dash.development.base_component import Component
 
 from debrief.dashboard import links, shell, written
 from debrief.dashboard.adding import adding
+from debrief.dashboard.addresses import event_in
 from debrief.dashboard.answers import SEPARATOR
+from debrief.dashboard.event_folder import read_settings, write_settings
 from debrief.dashboard.markup import Part, to_html
 from debrief.dashboard.reports import Measured, Reports
-from debrief.dashboard.shelf import CHANGED_FILES, read_settings, write_settings
 from debrief.dashboard.shell import PARTS, URL
 from debrief.dashboard.written import TAKEN, take_out
 from debrief.errors import BadSetting, DebriefError
@@ -175,24 +173,6 @@ def add(
     corrections.add_mark(measured.folder, time.strip(), kind, **values)
 
 
-@contextmanager
-def as_it_was_on_failure(folder: Path) -> Iterator[None]:
-    """Put back what stands beside the files of an event where a change leaves nothing to be measured."""
-    before = {
-        path: path.read_bytes() if path.is_file() else None
-        for path in (folder / name for name in CHANGED_FILES)
-    }
-    try:
-        yield
-    except DebriefError:
-        for path, content in before.items():
-            if content is not None:
-                path.write_bytes(content)
-            else:
-                path.unlink(missing_ok=True)
-        raise
-
-
 def _moments(measured: Measured) -> Component:
     settings = read_settings(measured.folder)
     choices = moments(measured)
@@ -254,7 +234,7 @@ def register(app: Dash, reports: Reports) -> None:
     where = State(URL, "pathname")
 
     def measured(path: str) -> Measured:
-        return reports.get(path.split("/")[2])
+        return reports.get(event_in(path))
 
     @app.callback(
         Output(PARTS, "data", allow_duplicate=True),
@@ -283,7 +263,8 @@ def register(app: Dash, reports: Reports) -> None:
             return no_update, no_update
         event = measured(path)
         try:
-            with reports.shelf.writing, as_it_was_on_failure(event.folder):
+            with reports.changing(event.event_id) as folder:
+                event = event.at(folder)
                 if ctx.triggered_id == MOMENT:
                     set_moment(event, moment["name"], moment["value"])
                 elif ctx.triggered_id == ADD:
@@ -292,7 +273,6 @@ def register(app: Dash, reports: Reports) -> None:
                     links.take(event, linked)
                 else:
                     take(event, taken["value"])
-                reports.get(event.event_id)
         except DebriefError as error:
             return no_update, str(error)
         return reports.state(event.event_id), ""

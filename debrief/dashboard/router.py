@@ -9,6 +9,7 @@ from dash.development.base_component import Component
 
 from debrief import words
 from debrief.dashboard import shell
+from debrief.dashboard.addresses import event_address, event_named
 from debrief.dashboard.reports import Reports
 from debrief.dashboard.shelf import NotOnTheShelf
 from debrief.errors import DebriefError
@@ -32,6 +33,8 @@ def page_at(pages: Sequence[Page], path: str, search: str, reports: Reports) -> 
     for page in pages:
         if match := page.address.fullmatch(path):
             named = match.groupdict()
+            if "event_id" in named:
+                named["event_id"] = event_named(named["event_id"])
             try:
                 return page.layout(reports, search or "", **named)
             except NotOnTheShelf as error:
@@ -45,9 +48,9 @@ def page_at(pages: Sequence[Page], path: str, search: str, reports: Reports) -> 
 
 def refusal(heading: str, text: str, event_id: str | None = None) -> Component:
     """Return a page that says what is wrong and leads on: to an event's files, and to all events."""
-    files = (
-        html.A(words.say("pages.to_understood"), href=f"/event/{event_id}/understood") if event_id else None
-    )
+    files = None
+    if event_id:
+        files = html.A(words.say("pages.to_understood"), href=event_address(event_id, "understood"))
     return shell.framed(
         html.H1(heading),
         html.P(text),

@@ -2,6 +2,7 @@
 
 from flask import Flask, Response, request
 
+from debrief.dashboard.addresses import attached
 from debrief.dashboard.reports import Reports
 from debrief.errors import DebriefError
 from debrief.reports.sheet import PAPERS, sheet
@@ -33,13 +34,13 @@ def register(server: Flask, reports: Reports) -> None:
             return Response(str(error), 404, mimetype="text/plain")
         return Response(page, mimetype=kind)
 
-    @server.get("/event/<event_id>/sheet.pdf")
+    @server.get("/event/<event:event_id>/sheet.pdf")
     def sheet_pdf(event_id: str) -> Response:
         response = made(event_id, "pdf", "application/pdf")
         if response.status_code == 200:
-            response.headers["Content-Disposition"] = f'attachment; filename="{event_id}-sheet.pdf"'
+            attached(response, f"{event_id}-sheet.pdf")
         return response
 
-    @server.get("/event/<event_id>/sheet.png")
+    @server.get("/event/<event:event_id>/sheet.png")
     def sheet_png(event_id: str) -> Response:
         return made(event_id, "png", "image/png")

@@ -1,6 +1,5 @@
 """What stands around every page: header, caution, colours, and the controls that all pages share."""
 
-import re
 from collections.abc import Sequence
 from functools import cache
 from pathlib import Path
@@ -10,8 +9,9 @@ from dash.development.base_component import Component
 from markupsafe import Markup
 
 from debrief import words
+from debrief.dashboard.addresses import event_address, event_in
+from debrief.dashboard.event_folder import entry, entry_title
 from debrief.dashboard.markup import Part, tag
-from debrief.dashboard.shelf import entry, entry_title
 from debrief.picture.theme import THEMES, variable
 
 CONTENT = "main"
@@ -88,7 +88,7 @@ EVENT_PAGES = ("event", "team", "sheet", "clocks", "understood")
 def event_links(event_id: str, here: str) -> list[tuple[str, str, bool]]:
     """Return the links of the header to the pages of one event; ``here`` is the one that is shown."""
     return [
-        (f"nav_{page}", f"/event/{event_id}" + (f"/{page}" if page != EVENT_PAGES[0] else ""), page == here)
+        (f"nav_{page}", event_address(event_id, page if page != EVENT_PAGES[0] else ""), page == here)
         for page in EVENT_PAGES
     ]
 
@@ -115,9 +115,10 @@ def title(path: str) -> str:
         return f"{words.say('typing.title')} - {name}"
     if path.startswith("/guide"):
         return f"{words.say('guide.title')} - {name}"
-    if match := re.match(r"/event/([^/]+)(?:/(team|sheet|clocks|understood))?", path):
-        page = match[2] or "event"
-        return f"{words.say(f'pages.title_{page}')} {match[1]} - {name}"
+    if event_id := event_in(path):
+        page = path.rpartition("/")[2]
+        key = f"pages.title_{page if page in EVENT_PAGES else EVENT_PAGES[0]}"
+        return f"{words.say(key)} {event_id} - {name}"
     return name
 
 

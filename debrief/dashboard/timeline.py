@@ -8,6 +8,7 @@ from typing import Any
 from dash import Dash, Input, Output, State, ctx, dcc, html, no_update, set_props
 from dash.development.base_component import Component
 
+from debrief.dashboard.addresses import event_address
 from debrief.dashboard.reports import Measured
 from debrief.dashboard.review import CHANGED, Said
 from debrief.dashboard.shell import EDITION
@@ -65,7 +66,7 @@ def section(measured: Measured) -> Component:
                 ],
                 className="stage",
             ),
-            html.Div(id="paper", **{"data-source": f"/event/{measured.event_id}/timeline.svg"}),
+            html.Div(id="paper", **{"data-source": event_address(measured.event_id, "timeline.svg")}),
             html.Div(
                 [
                     html.Span(id=SHOWN_WORDS, role="status"),

@@ -72,6 +72,23 @@ def events(
     return sorted(found, key=lambda row: (row["date"] is None, row["date"], row["event_id"]))
 
 
+def names(registry: Registry) -> list[str]:
+    """Return the names of the events, the newest first, those without a date last."""
+    event = tables.event
+    query = sa.select(event.c.name, event.c.date).where(event.c.removed_at.is_(None)).order_by(event.c.name)
+    with registry.database.reading() as connection:
+        found = connection.execute(query).all()
+    return [row.name for row in sorted(found, key=lambda row: row.date or "", reverse=True)]
+
+
+def latest(registry: Registry, most: int) -> list[str]:
+    """Return the names of the events that were added last, the latest first."""
+    event = tables.event
+    query = sa.select(event.c.name).where(event.c.removed_at.is_(None)).order_by(event.c.id.desc())
+    with registry.database.reading() as connection:
+        return list(connection.scalars(query.limit(most)))
+
+
 def _row(row: sa.RowMapping) -> dict[str, Any]:
     return {
         "event_id": row["name"],

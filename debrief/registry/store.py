@@ -121,6 +121,17 @@ class Registry:
         with self.database.reading() as connection:
             return str(rows.held_as(connection, name).digest)
 
+    def settings(self, name: str) -> dict[str, Any]:
+        """Return the event.json of an event as it stands.
+
+        Raises
+        ------
+        BadSetting
+            As `contents`.
+        """
+        with self.database.reading() as connection:
+            return dict(json.loads(rows.held_as(connection, name).settings))
+
     def talks(self) -> dict[str, list[bytes]]:
         """Return the lines of all talks by their events, those of removed events left out."""
         event, entry = tables.event, tables.entry

@@ -3,12 +3,11 @@
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
-from pathlib import Path
 
 from debrief.model.contract import Report
 from debrief.model.times import clock
 from debrief.talk.changes import MEETINGS
-from debrief.talk.kept import Action, Talk, in_order, read_talk
+from debrief.talk.kept import Action, Talk, in_order
 from debrief.words import say
 
 CLOSED_SHOWN_DAYS = 90
@@ -45,17 +44,16 @@ class Earlier:
     """An action of another event's talk."""
 
     event_id: str
-    folder: Path
     action: Action
 
 
-def earlier_actions(folders: Mapping[str, Path], but: str, now: datetime | None = None) -> list[Earlier]:
+def earlier_actions(talks: Mapping[str, Talk], but: str, now: datetime | None = None) -> list[Earlier]:
     """Return the actions of other talks: all that are open, and those closed not long ago.
 
     Parameters
     ----------
-    folders
-        Where each event lies, by its name.
+    talks
+        All of them, by their events.
     but
         The event that is being talked about.
     now
@@ -63,10 +61,10 @@ def earlier_actions(folders: Mapping[str, Path], but: str, now: datetime | None 
     """
     since = (now or datetime.now(UTC)) - timedelta(days=CLOSED_SHOWN_DAYS)
     found = [
-        Earlier(event_id, folder, action)
-        for event_id, folder in folders.items()
+        Earlier(event_id, action)
+        for event_id, talk in talks.items()
         if event_id != but
-        for action in in_order(read_talk(folder).actions.values())
+        for action in in_order(talk.actions.values())
         if action.status == "open" or datetime.fromisoformat(action.closed_at) >= since
     ]
     return sorted(found, key=lambda one: (one.action.status != "open", one.action.set_at))

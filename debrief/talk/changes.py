@@ -5,7 +5,7 @@ again. Two browsers, or two programs, only ever add lines.
 """
 
 import json
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from datetime import UTC, datetime
 from pathlib import Path
 
@@ -82,14 +82,22 @@ def _moment(text: str) -> datetime:
         raise BadSetting(say("talk.bad_field", field="when", read=text[:80])) from error
 
 
+def lines_of(folder: Path) -> list[bytes]:
+    """Return the lines of the talk in a folder; none where nothing is kept."""
+    path = folder / TALK
+    return path.read_bytes().split(b"\n") if path.is_file() else []
+
+
 def read_changes(folder: Path) -> tuple[list[Change], int]:
     """Return the changes of a folder, oldest first, each once, and how many lines are none of them."""
-    path = folder / TALK
-    if not path.is_file():
-        return [], 0
+    return changes_in(lines_of(folder))
+
+
+def changes_in(lines: Iterable[bytes]) -> tuple[list[Change], int]:
+    """Return the changes in lines, oldest first, each once, and how many lines are none of them."""
     found: dict[str, Change] = {}
     unread = 0
-    for line in path.read_bytes().split(b"\n"):
+    for line in lines:
         if not line.strip():
             continue
         try:
@@ -102,6 +110,12 @@ def read_changes(folder: Path) -> tuple[list[Change], int]:
     return list(found.values()), unread
 
 
+def line_of(change: Change, now: datetime | None = None) -> str:
+    """Return a change as the line that is kept, stamped with this moment or another."""
+    at = (now or datetime.now(UTC)).isoformat(timespec="seconds")
+    return json.dumps({"at": at, **change}, ensure_ascii=False)
+
+
 def append(folder: Path, change: Mapping[str, str], now: datetime | None = None) -> None:
     """Add a change to a folder, and return once the disk has it.
 
@@ -110,8 +124,7 @@ def append(folder: Path, change: Mapping[str, str], now: datetime | None = None)
     NotKept
         Where the folder cannot be written.
     """
-    at = (now or datetime.now(UTC)).isoformat(timespec="seconds")
     try:
-        append_line(folder / TALK, json.dumps({"at": at, **change}, ensure_ascii=False))
+        append_line(folder / TALK, line_of(change, now))
     except OSError as error:
         raise NotKept(say("talk.not_kept", folder=folder, reason=error.strerror or error)) from error

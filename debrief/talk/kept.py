@@ -6,7 +6,7 @@ from datetime import UTC, datetime
 from pathlib import Path
 
 from debrief.model.contract import Report
-from debrief.talk.changes import Change, read_changes
+from debrief.talk.changes import Change, changes_in, lines_of
 from debrief.talk.points import MOST, Point, talking_points
 
 LEFT_ON_S = 3600.0
@@ -101,7 +101,12 @@ class Item:
 
 def read_talk(folder: Path, more: Sequence[Change] = ()) -> Talk:
     """Return what stands of the talk in a folder after `more` changes; an empty one where nothing is kept."""
-    changes, unread = read_changes(folder)
+    return talk_of(lines_of(folder), more)
+
+
+def talk_of(lines: Iterable[bytes], more: Sequence[Change] = ()) -> Talk:
+    """Return what stands of a talk after the changes in its lines, and `more` of them."""
+    changes, unread = changes_in(lines)
     known = {change["key"] for change in changes}
     talk = after([*changes, *(change for change in more if change["key"] not in known)])
     talk.unread = unread

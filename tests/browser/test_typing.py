@@ -1,12 +1,14 @@
 """A sheet typed from paper: by keyboard alone, with words that complete, undo, a picture, two windows."""
 
 import re
+import shutil
 import struct
 import zlib
 
 import pytest
 from playwright.sync_api import expect
 
+from debrief.dashboard.typed.drafts import SHEET_ID
 from tests.browser.test_pages import barriers, shown
 
 ROWS = """1403|arrest
@@ -51,11 +53,9 @@ def sheet(page, shelf):
     page.wait_for_selector("#typed-rows input")
     yield page
     page.goto("about:blank")
-    for folder in (shelf.typing_folder, shelf.events_folder):
-        for one in folder.glob("t*/typing.json"):
-            for path in one.parent.iterdir():
-                path.unlink()
-            one.parent.rmdir()
+    shutil.rmtree(shelf.typing_folder, ignore_errors=True)
+    for name in filter(SHEET_ID.fullmatch, shelf.names()):
+        shelf.remove(name)
 
 
 def typed(page, rows):
@@ -119,7 +119,7 @@ def test_without_the_program_rows_stay_in_the_browser_and_are_sent_later(sheet):
 
 
 def test_where_the_shelf_cannot_be_written_rows_stay_and_can_be_taken_along(sheet, shelf):
-    shelf.typing_folder.is_dir() and shelf.typing_folder.rmdir()
+    shutil.rmtree(shelf.typing_folder, ignore_errors=True)
     shelf.typing_folder.write_text("in the way")
     try:
         typed(sheet, ["1403|arrest", "+1|CPR started"])

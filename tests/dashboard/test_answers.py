@@ -3,10 +3,12 @@
 import pytest
 
 from debrief.dashboard import answers
-from debrief.dashboard.shelf import Shelf, read_settings
+from debrief.dashboard.event_folder import read_settings
+from debrief.dashboard.shelf import Shelf
 from debrief.errors import BadSetting
 from debrief.importers import Answer, Mapping
 from debrief.words import KINDS
+from tests.dashboard.made import keep
 
 TEXT = b"at;deed;how strong\n10:00;pushing;\n10:02;zap;200\n"
 
@@ -14,22 +16,26 @@ TEXT = b"at;deed;how strong\n10:00;pushing;\n10:02;zap;200\n"
 @pytest.fixture
 def place(tmp_path):
     shelf = Shelf(tmp_path)
-    return shelf.folder(shelf.keep([("ours.csv", TEXT)])), shelf.remembered
+    return shelf, *keep(shelf, ("ours.csv", TEXT))
+
+
+def settings_of(place):
+    return read_settings(place[0].folder(place[1]))
 
 
 def labels(place):
-    [one] = answers.understood(*place)
+    shelf, name = place
+    [one] = answers.understood(shelf.folder(name), shelf.remembered)
     return {label.key: (label.kind, label.sure) for label in one.found.labels}
 
 
-def test_a_label_answered_once_is_known_in_every_file_of_that_layout(place, tmp_path):
+def test_a_label_answered_once_is_known_in_every_file_of_that_layout(place):
     answers.answer(*place, "0|column|deed", "mark")
     answers.answer(*place, "0|label|zap", "shock")
-    shelf = Shelf(tmp_path)
-    other = shelf.folder(shelf.keep([("later.csv", TEXT.replace(b"pushing", b"resting"))]))
+    [other] = keep(place[0], ("later.csv", TEXT.replace(b"pushing", b"resting")))
 
     assert labels(place)["zap"] == ("shock", "answered")
-    assert labels((other, place[1]))["zap"] == ("shock", "answered")
+    assert labels((place[0], other))["zap"] == ("shock", "answered")
 
 
 def test_an_answer_can_be_taken_back(place):
@@ -62,12 +68,12 @@ def test_who_was_treated_goes_into_event_json(place):
     answers.answer(*place, "event|population", "child")
     answers.answer(*place, "event|weight_kg", "21,5 kg")
     answers.answer(*place, "0|kind", "device")
-    settings = read_settings(place[0])
+    settings = settings_of(place)
 
     assert (settings["population"], settings["weight_kg"]) == ("child", 21.5)
     assert settings["sources"][0]["kind"] == "device"
     answers.answer(*place, "event|population", "")
-    assert "population" not in read_settings(place[0])
+    assert "population" not in settings_of(place)
 
 
 @pytest.mark.parametrize(
@@ -80,17 +86,17 @@ def test_who_was_treated_goes_into_event_json(place):
     ],
 )
 def test_an_answer_that_makes_no_sense_is_refused_and_leaves_no_trace(place, name, value):
-    before = read_settings(place[0])
+    before = settings_of(place)
     with pytest.raises(BadSetting):
         answers.answer(*place, name, value)
 
-    assert read_settings(place[0]) == before
+    assert settings_of(place) == before
 
 
 def test_a_file_that_cannot_be_read_is_said_beside_the_others(tmp_path):
     shelf = Shelf(tmp_path)
-    folder = shelf.folder(shelf.keep([("a.csv", TEXT), ("b.xlsx", b"PK\x03\x04 no workbook")]))
-    first, second = answers.understood(folder, shelf.remembered)
+    [name] = keep(shelf, ("a.csv", TEXT), ("b.xlsx", b"PK\x03\x04 no workbook"))
+    first, second = answers.understood(shelf.folder(name), shelf.remembered)
 
     assert first.found is not None
     assert second.found is None

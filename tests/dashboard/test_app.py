@@ -8,6 +8,7 @@ from debrief.dashboard.app import create_app, serve
 from debrief.dashboard.shelf import Shelf
 from debrief.picture.theme import THEMES
 from debrief.words import say
+from tests.dashboard.made import keep
 
 LOCAL = {"Host": "127.0.0.1:8050"}
 
@@ -112,6 +113,6 @@ def test_two_applications_share_no_event(tmp_path):
     first, second = Shelf(tmp_path / "a"), Shelf(tmp_path / "b")
     create_app(first)
     create_app(second)
-    first.keep([("a.csv", b"time,mark\n0,call\n")])
+    keep(first, ("a.csv", b"time,mark\n0,call\n"))
 
-    assert second.entries() == []
+    assert (first.names(), second.names()) == (["a"], [])

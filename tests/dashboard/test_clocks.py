@@ -8,10 +8,11 @@ import pytest
 from debrief.clocks.log import add, new_check
 from debrief.dashboard.clock_setting import choose_device, choose_reference, setting
 from debrief.dashboard.clock_writing import set_clock, set_device, set_reference, undo_clock
+from debrief.dashboard.event_folder import read_settings, write_settings
 from debrief.dashboard.markup import to_html
 from debrief.dashboard.pages import clocks
 from debrief.dashboard.reports import Reports
-from debrief.dashboard.shelf import Shelf, read_settings, write_settings
+from debrief.dashboard.shelf import Shelf
 from debrief.dashboard.stamps import reading, stamps
 from debrief.errors import BadSetting, NothingMeasurable
 from debrief.importers import corrections

@@ -12,10 +12,12 @@ from debrief.dashboard.app import create_app
 from debrief.dashboard.markup import to_html
 from debrief.dashboard.pages import events
 from debrief.dashboard.reports import Reports
-from debrief.dashboard.shelf import Shelf, labels_of
+from debrief.dashboard.shelf import Shelf
+from debrief.dashboard.taking_in import labels_of
 from debrief.errors import BadSetting
 from debrief.picture.sentences import value_text
 from debrief.resources import shipped
+from tests.dashboard.made import keep
 
 
 @pytest.fixture
@@ -23,7 +25,9 @@ def reports(tmp_path):
     shelf = Shelf(tmp_path / "home")
     for name in ("vf_log_and_sheet", "newborn_at_birth"):
         shutil.copytree(shipped("sample_events") / name, tmp_path / "ward" / f"{name}_2")
-    (tmp_path / "ward" / "broken.csv").write_bytes(b"\x00\x01\x02")
+    (tmp_path / "ward" / "broken").mkdir()
+    (tmp_path / "ward" / "broken" / "broken.csv").write_bytes(b"\x00\x01\x02")
+    (tmp_path / "ward" / "broken" / "event.json").write_text("{}")
     shelf.open(tmp_path / "ward")
     return Reports(shelf)
 
@@ -71,7 +75,7 @@ def test_a_change_of_an_event_is_a_change_of_its_row(reports):
 
 
 def test_a_folder_of_folders_and_files_is_all_its_events(reports):
-    assert set(reports.shelf.opened) == {"vf_log_and_sheet_2", "newborn_at_birth_2"}
+    assert set(reports.shelf.opened) == {"vf_log_and_sheet_2", "newborn_at_birth_2", "broken"}
     assert len(reports.shelf.listed()) == 3
 
 
@@ -90,14 +94,14 @@ B,12:02:00,CPR started
 
 def test_each_event_of_a_file_is_kept_as_one_of_its_own(tmp_path):
     shelf = Shelf(tmp_path)
-    names = shelf.keep_each("two.csv", TWO)
+    names = keep(shelf, ("two.csv", TWO), as_one=False)
     reports = Reports(shelf)
     begun = [reports.get(name).report["time_zero"]["wall"] for name in names]
 
-    assert labels_of("two.csv", TWO) == ["two.csv: A", "two.csv: B"]
+    assert labels_of(("two.csv", TWO), shelf) == ["two.csv: A", "two.csv: B"]
     assert len(set(names)) == 2
     assert [wall[-8:] for wall in begun] == ["10:00:00", "12:00:00"]
-    assert shelf.keep_each("two.csv", TWO) == names
+    assert keep(shelf, ("two.csv", TWO), as_one=False) == names
 
 
 def test_the_events_of_an_archive_are_kept_with_their_settings(tmp_path):
@@ -107,7 +111,7 @@ def test_the_events_of_an_archive_are_kept_with_their_settings(tmp_path):
             archive.write(file, f"ward/child/{file.name}")
         archive.writestr("ward/two.csv", TWO)
     shelf = Shelf(tmp_path)
-    names = shelf.keep_each("month.zip", packed.getvalue())
+    names = keep(shelf, ("month.zip", packed.getvalue()), as_one=False)
     populations = [Reports(shelf).get(name).report["event"]["population"] for name in names]
 
     assert sorted(populations) == ["adult", "adult", "child"]
@@ -121,5 +125,5 @@ def test_a_file_that_holds_several_events_is_asked_about(tmp_path):
         return client.post("/files", data=form, headers={"Host": "127.0.0.1", "X-Debrief": "1"}).json
 
     assert sent("ask", TWO) == {"holds": ["two.csv: A", "two.csv: B"]}
-    assert len(sent("several", TWO)["events"]) == 2
-    assert len(sent("ask", b"time,mark\n10:00,call\n")["events"]) == 1
+    assert [one["did"] for one in sent("several", TWO)["became"]] == ["added", "added"]
+    assert sent("ask", b"time,mark\n10:00,call\n")["go"] == "/event/two/understood"

@@ -14,6 +14,7 @@ from debrief.dashboard.steps import steps
 from debrief.dashboard.twin import twin
 from debrief.dashboard.written import Row, rows, stands_behind
 from debrief.errors import BadSetting, NothingMeasurable
+from tests.dashboard.made import keep
 
 
 @pytest.fixture
@@ -250,7 +251,7 @@ def test_every_sentence_has_its_evidence(reports):
 def test_what_somebody_wrote_is_shown_as_text(tmp_path):
     shelf = Shelf(tmp_path)
     text = b"time,mark,note\n10:00:00,call,<img src=x onerror=alert(1)>\n10:01:00,CPR started,\n"
-    measured = Reports(shelf).get(shelf.keep([("<b>.csv", text)]))
+    measured = Reports(shelf).get(*keep(shelf, ("<b>.csv", text)))
 
     assert "<img" not in "".join(event.said(measured).values())
 
@@ -258,12 +259,11 @@ def test_what_somebody_wrote_is_shown_as_text(tmp_path):
 def test_a_change_that_leaves_nothing_to_measure_is_taken_back(tmp_path):
     shelf = Shelf(tmp_path)
     reports = Reports(shelf)
-    measured = reports.get(shelf.keep([("one.csv", b"time,mark\n10:00:00,call\n")]))
+    measured = reports.get(*keep(shelf, ("one.csv", b"time,mark\n10:00:00,call\n")))
 
     def all_out():
-        with review.as_it_was_on_failure(measured.folder):
-            review.take(measured, measured.rows[0].name)
-            reports.get(measured.event_id)
+        with reports.changing(measured.event_id) as folder:
+            review.take(measured.at(folder), measured.rows[0].name)
 
     with pytest.raises(NothingMeasurable):
         all_out()

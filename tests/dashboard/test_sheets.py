@@ -28,7 +28,7 @@ def test_the_pdf_is_of_the_paper_asked_for_and_named_after_the_event(client, ask
     sent = client.get(f"{EVENT}.pdf{asked}", headers=LOCAL)
 
     assert sent.mimetype == "application/pdf"
-    assert sent.headers["Content-Disposition"] == 'attachment; filename="vf_log_and_sheet-sheet.pdf"'
+    assert sent.headers["Content-Disposition"] == "attachment; filename=vf_log_and_sheet-sheet.pdf"
     assert f"({size})" in about(sent.data)["Page size"]
 
 

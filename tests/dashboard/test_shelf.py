@@ -1,76 +1,86 @@
-"""The shelf: names made safe, the same files kept once, samples never written to."""
+"""The shelf: events of the registry, folders where they lie, samples never written to; names in addresses."""
 
 import json
+from pathlib import Path
 
 import pytest
-from hypothesis import given
-from hypothesis import strategies as st
 
-from debrief.dashboard.shelf import (
-    NotOnTheShelf,
-    Shelf,
-    entry,
-    event_id_of,
-    read_settings,
-    safe_id,
-    safe_name,
-    sample_paths,
-    write_settings,
-)
+from debrief.dashboard.addresses import event_address, event_in
+from debrief.dashboard.event_folder import entry, read_settings, safe_id, sample_paths, write_settings
+from debrief.dashboard.shelf import NotOnTheShelf, Shelf
 from debrief.errors import BadSetting
 from debrief.resources import shipped
 from debrief.words import sentences
+from tests.dashboard.made import keep
 
-
-@pytest.mark.parametrize(
-    ("name", "kept"),
-    [
-        ("../../etc/passwd", "passwd"),
-        ("C:\\Users\\x\\log.csv", "log.csv"),
-        ("..", "file"),
-        ("", "file"),
-        (".hidden.csv", "hidden.csv"),
-        ("CON.csv", "CON_.csv"),
-        ("a\x00b\n<script>.csv", "a_b__script.csv"),
-        ("event.json", "event_.json"),
-        ("Protokoll März.xlsx", "Protokoll März.xlsx"),
-    ],
-)
-def test_hostile_file_names_become_names_and_nothing_else(name, kept):
-    assert safe_name(name) == kept
-
-
-@given(st.text(max_size=200))
-def test_any_file_name_stays_inside_its_folder(name):
-    safe = safe_name(name)
-
-    assert safe not in ("", ".", "..")
-    assert not set(safe) & set('/\\:\0<>"|?*\n')
-    assert not safe.startswith(".")
-    assert len(safe) < 110
+ONE = b"time,mark\n10:00,pulseless\n10:01,shock\n"
+OTHER = b"time,mark\n10:00,pulseless\n10:02,drug\n"
 
 
 def test_the_same_files_are_kept_once_in_whatever_order(tmp_path):
     shelf = Shelf(tmp_path)
-    first = shelf.keep([("a.csv", b"1"), ("b.csv", b"2")])
+    [first] = keep(shelf, ("a.csv", ONE), ("b.csv", OTHER))
 
-    assert shelf.keep([("b.csv", b"2"), ("a.csv", b"1")]) == first == event_id_of([b"1", b"2"])
-    assert [one.event_id for one in shelf.entries()] == [first]
+    assert keep(shelf, ("b.csv", OTHER), ("a.csv", ONE)) == [first] == shelf.names()
     assert [source["file"] for source in read_settings(shelf.folder(first))["sources"]] == ["a.csv", "b.csv"]
 
 
 def test_two_files_of_one_name_are_both_kept(tmp_path):
     shelf = Shelf(tmp_path)
-    folder = shelf.folder(shelf.keep([("log.csv", b"1"), ("LOG.csv", b"2")]))
+    folder = shelf.folder(*keep(shelf, ("log.csv", ONE), ("LOG.csv", OTHER)))
 
     assert sorted(path.name for path in folder.iterdir()) == ["LOG (2).csv", "event.json", "log.csv"]
 
 
 def test_an_event_folder_dropped_as_files_keeps_its_own_settings(tmp_path):
     shelf = Shelf(tmp_path)
-    event_id = shelf.keep([("event.json", b'{"unit": "Alder"}'), ("log.csv", b"1")])
+    [name] = keep(shelf, ("event.json", b'{"unit": "Alder", "event_id": "bay 4"}'), ("log.csv", ONE))
 
-    assert read_settings(shelf.folder(event_id)) == {"unit": "Alder"}
+    assert name == "bay 4"
+    assert read_settings(shelf.folder(name))["unit"] == "Alder"
+    assert shelf.title(name) == "Alder"
+
+
+def test_a_change_of_an_event_of_the_registry_is_kept_there_and_none_that_ends_in_an_error(tmp_path):
+    shelf = Shelf(tmp_path)
+    [name] = keep(shelf, ("log.csv", ONE))
+    before, laid = shelf.version(name), shelf.folder(name)
+
+    def change(unit, then=lambda: None):
+        with shelf.changing(name, "nurse", "the board says so") as folder:
+            write_settings(folder, read_settings(folder) | {"unit": unit})
+            then()
+
+    change("Alder")
+    assert read_settings(laid).get("unit") is None, "what was read before stays as it was"
+    assert read_settings(shelf.folder(name))["unit"] == "Alder"
+    assert shelf.version(name) != before
+    assert shelf.registry.history(name)[-1]["role"] == "nurse"
+    with pytest.raises(BadSetting):
+        change("Birch", lambda: shelf.folder("nothing"))
+    assert read_settings(shelf.folder(name))["unit"] == "Alder"
+
+
+def test_a_change_of_a_folder_is_taken_back_where_it_ends_in_an_error(tmp_path):
+    shelf = Shelf(tmp_path)
+    before = read_settings(shelf.folder("vf_log_and_sheet")), shelf.version("vf_log_and_sheet")
+
+    def change():
+        with shelf.changing("vf_log_and_sheet") as folder:
+            write_settings(folder, {"unit": "Alder"})
+            shelf.folder("nothing")
+
+    with pytest.raises(BadSetting):
+        change()
+    assert read_settings(shelf.folder("vf_log_and_sheet")) == before[0]
+    assert shelf.kept is None, "practising makes no registry"
+
+
+def test_a_registry_elsewhere_is_the_one_that_is_asked(tmp_path):
+    keep(Shelf(tmp_path / "one", tmp_path / "registry"), ("log.csv", ONE))
+
+    assert Shelf(tmp_path / "other", tmp_path / "registry").names() == ["log"]
+    assert Shelf(tmp_path / "other").names() == []
 
 
 @pytest.mark.parametrize("name", ["nothing", "../x", "a/b", "", "e" * 90])
@@ -87,7 +97,7 @@ def test_every_sample_opens_as_a_copy(tmp_path):
         assert path.resolve() not in folder.resolve().parents
         assert folder.is_relative_to(tmp_path)
         assert read_settings(folder)["sources"]
-    assert shelf.entries() == []
+    assert shelf.names() == []
 
 
 def test_every_sample_is_called_by_what_it_shows():
@@ -108,20 +118,37 @@ def test_a_folder_with_settings_is_opened_where_it_lies(tmp_path):
 
 
 def test_in_a_folder_without_settings_every_file_is_an_event(tmp_path):
-    for name in ("a.csv", "b.csv"):
-        (tmp_path / name).write_text(name)
+    for name, content in (("a.csv", ONE), ("b.csv", OTHER), ("c.bin", bytes(range(256)))):
+        (tmp_path / "in" / name).parent.mkdir(exist_ok=True)
+        (tmp_path / "in" / name).write_bytes(content)
+    shelf, complaints = Shelf(tmp_path / "home"), []
 
-    assert len(set(Shelf(tmp_path / "home").open(tmp_path))) == 2
+    assert shelf.open(tmp_path / "in", complain=complaints.append) == ["a", "b"]
+    assert shelf.open(Path("b")) == ["b"], "an event is opened by its name as well"
+    assert len(complaints) == 1
+    assert "c.bin" in complaints[0]
 
 
-def test_removing_an_event_deletes_its_files(tmp_path):
+def test_an_event_that_is_taken_out_can_be_brought_back(tmp_path):
     shelf = Shelf(tmp_path)
-    event_id = shelf.keep([("a.csv", b"1")])
+    [event_id] = keep(shelf, ("a.csv", ONE))
     shelf.remove(event_id)
 
-    assert shelf.entries() == []
+    assert shelf.names() == []
     with pytest.raises(NotOnTheShelf):
         shelf.folder(event_id)
+    shelf.registry.restore(event_id)
+    assert (shelf.folder(event_id) / "a.csv").read_bytes() == ONE
+
+
+@pytest.mark.parametrize("name", ["Ward 3", "a/b", "..", "100%", "%2F", "\u05d0\u05d1 ?#&", "Mrz ä"])
+def test_an_address_names_an_event_whatever_its_letters(name):
+    for page in ("", "clocks"):
+        path = event_address(name, page)
+        assert path.isascii()
+        assert event_in(path) == name
+        assert path.count("/") == (3 if page else 2)
+        assert ".." not in path.split("/")
 
 
 @pytest.mark.parametrize("text", ["{", "[1]", "[" * 100_000])
@@ -146,5 +173,5 @@ def test_the_invented_events_named_at_the_start_are_listed_as_copies(tmp_path):
     names = shelf.open(shipped("sample_events"))
 
     assert sorted(names) == sorted(sample_paths())
-    assert {entry.event_id for entry in shelf.entries()} == set(names)
+    assert set(shelf.names()) == set(names)
     assert all(tmp_path in shelf.folder(name).parents for name in names)

@@ -16,6 +16,7 @@ from debrief.importers.folder import TALK
 from debrief.resources import shipped
 from debrief.talk.kept import read_talk
 from debrief.words import KINDS
+from tests.dashboard.made import keep
 
 OURS = {OWN_HEADER: "1", "Host": "127.0.0.1"}
 EVENT = "vf_log_and_sheet"
@@ -174,7 +175,7 @@ def test_the_teams_timeline_is_lower_than_the_whole_one(shelf):
 
 
 def test_an_event_without_shock_or_dose_has_an_empty_strip(client, shelf):
-    [name] = [shelf.keep([("few.csv", b"time,mark\n0:00,recognition\n1:00,pulse check\n9:00,rosc\n")])]
+    [name] = keep(shelf, ("few.csv", b"time,mark\n0:00,recognition\n1:00,pulse check\n9:00,rosc\n"))
     reply = client.get(f"/event/{name}/strip", headers={"Host": "127.0.0.1"})
 
     assert (reply.status_code, reply.text) == (200, "")

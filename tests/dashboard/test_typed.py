@@ -7,9 +7,9 @@ import pytest
 
 from debrief.assess import assess
 from debrief.dashboard.app import create_app
+from debrief.dashboard.event_folder import read_settings, write_settings
 from debrief.dashboard.files import OWN_HEADER
-from debrief.dashboard.reports import state_of
-from debrief.dashboard.shelf import Shelf, read_settings, write_settings
+from debrief.dashboard.shelf import Shelf
 from debrief.dashboard.typed import drafts
 from debrief.dashboard.typed.drafts import Draft
 from debrief.dashboard.typed.understanding import understand
@@ -162,7 +162,7 @@ def test_a_draft_is_kept_comes_back_and_is_no_event_yet(client, shelf):
 
     assert found["draft"] == draft(about={"unit": "Alder"})
     assert found["version"] == 1
-    assert shelf.entries() == []
+    assert shelf.names() == []
     assert [one[:2] for one in drafts.sheets(shelf)] == [(SHEET, "Alder, 1403 (6 rows)")]
 
 
@@ -192,8 +192,10 @@ def test_a_sheet_becomes_an_event_and_can_be_typed_on(client, shelf):
     figures = {one["name"]: one["value"] for one in assess([folder]).to_dict()["figures"]}
     assert figures["time_to_first_shock"] == 120
 
-    write_settings(folder, {**settings, "time_zero": "14:03:10", "setting": "ward"})
+    with shelf.changing(SHEET) as changed:
+        write_settings(changed, {**settings, "time_zero": "14:03:10", "setting": "ward"})
     post(client, "event", draft([*ROWS, row("+1,transfer")], about={"unit": "Birch"}), version=1)
+    folder = shelf.folder(SHEET)
     again = read_settings(folder)
     assert (again["unit"], again["time_zero"], again["setting"]) == ("Birch", "14:03:10", "ward")
     assert "witnessed" not in again
@@ -206,7 +208,7 @@ def test_a_sheet_without_a_time_becomes_no_event(client, shelf):
 
     assert answer.status_code == 400
     assert "Write at least one" in answer.json["message"]
-    assert shelf.entries() == []
+    assert shelf.names() == []
 
 
 def test_where_nothing_can_be_written_the_rows_can_be_taken_along(client, shelf):
@@ -305,14 +307,35 @@ def test_a_picture_that_is_too_large_is_refused(shelf):
 def test_picture_and_rows_as_typed_are_never_read_and_measure_nothing_anew(client, shelf):
     picture(client, PNG)
     post(client, "event")
-    folder = shelf.folder(SHEET)
-    before = state_of(folder)
+    before = shelf.state(SHEET)
     post(client, "draft", draft(ROWS[:2]), version=1)
     picture(client, b"%PDF-1.7")
-    assert state_of(folder) == before
+    assert shelf.state(SHEET) == before
 
-    (folder / "event.json").unlink()
-    assert [one.file for one in plan(folder).sittings] == ["typed.csv"]
+    with shelf.changing(SHEET) as folder:
+        (folder / "event.json").rename(folder / ".aside")
+        assert [one.file for one in plan(folder).sittings] == ["typed.csv"]
+        (folder / ".aside").rename(folder / "event.json")
+    post(client, "event", draft(ROWS[:2]), version=2)
+    assert sorted(path.name for path in shelf.folder(SHEET).iterdir()) == [
+        "event.json",
+        "sheet.pdf",
+        "typed.csv",
+        "typing.json",
+    ]
+
+
+def test_a_sheet_that_two_type_again_from_different_computers_is_written_by_one(client, shelf, tmp_path):
+    post(client, "event")
+    elsewhere = create_app(Shelf(tmp_path / "elsewhere", tmp_path)).server.test_client()
+    post(client, "draft", draft(ROWS[:5]), version=1)
+    post(elsewhere, "draft", draft(ROWS[:4]), version=1)
+
+    assert post(elsewhere, "event", draft(ROWS[:4]), version=2).status_code == 200
+    late = post(client, "event", draft(ROWS[:5]), version=2)
+    assert late.status_code == 409
+    assert page(client).json["draft"]["rows"] == ROWS[:5], "what was typed is still there"
+    assert page(elsewhere).json["draft"]["rows"] == ROWS[:4]
 
 
 def test_every_word_that_completes_a_mark_is_read_as_that_mark():

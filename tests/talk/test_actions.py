@@ -6,7 +6,7 @@ import pytest
 
 from debrief.talk.actions import CLOSED_SHOWN_DAYS, earlier_actions, offers
 from debrief.talk.changes import append, checked
-from debrief.talk.kept import Talk, after
+from debrief.talk.kept import Talk, after, read_talk
 from tests.made import assessed, row
 
 NOW = datetime(2026, 3, 4, 14, 0, tzinfo=UTC)
@@ -60,16 +60,14 @@ def test_equipment_ticked_as_something_to_change_is_offered():
 @pytest.fixture
 def shelf(tmp_path):
     """Three events: one talked about now, one with an open and a done action, one without a talk."""
-    folders = {}
-    for name in ("now", "before", "silent"):
-        folder = tmp_path / name
-        folder.mkdir()
-        folders[name] = folder
+    names = ("now", "before", "silent")
+    for name in names:
+        (tmp_path / name).mkdir()
     append(tmp_path / "now", action(id="mine", what="mine"), NOW)
     append(tmp_path / "before", action(id="a", what="done one"), NOW - timedelta(days=9))
     append(tmp_path / "before", action(id="b", what="open one"), NOW - timedelta(days=8))
     append(tmp_path / "before", action(id="a", status="done", outcome="it holds"), NOW - timedelta(days=2))
-    return folders
+    return {name: read_talk(tmp_path / name) for name in names}
 
 
 def test_open_actions_of_earlier_talks_stand_first_then_what_was_closed(shelf):
@@ -77,7 +75,7 @@ def test_open_actions_of_earlier_talks_stand_first_then_what_was_closed(shelf):
 
     assert [one.action.what for one in found] == ["open one", "done one"]
     assert found[1].action.outcome == "it holds"
-    assert {(one.event_id, one.folder) for one in found} == {("before", shelf["before"])}
+    assert {one.event_id for one in found} == {"before"}
 
 
 def test_what_was_closed_long_ago_is_not_shown_and_what_is_open_is(shelf):

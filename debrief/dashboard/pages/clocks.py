@@ -8,6 +8,7 @@ from dash.development.base_component import Component
 
 from debrief.clocks.log import devices, read_log
 from debrief.dashboard import clock_setting, column, shell
+from debrief.dashboard.addresses import event_in
 from debrief.dashboard.apart import painted
 from debrief.dashboard.clock_setting import (
     DEVICE,
@@ -21,7 +22,7 @@ from debrief.dashboard.clock_setting import (
 from debrief.dashboard.clock_writing import set_clock, set_device, set_reference, undo_clock
 from debrief.dashboard.markup import Part, to_html
 from debrief.dashboard.reports import Measured, Reports
-from debrief.dashboard.review import Said, as_it_was_on_failure
+from debrief.dashboard.review import Said
 from debrief.dashboard.shell import PARTS, URL
 from debrief.dashboard.stamps import stamps
 from debrief.errors import DebriefError
@@ -215,13 +216,12 @@ def register(app: Dash, reports: Reports) -> None:
         match = ADDRESS.fullmatch(path)
         if not match or not frame:
             return no_update, no_update
-        event_id = match["event_id"]
+        event_id = event_in(path)
         try:
             if ctx.triggered_id != FRAME:
-                event = reports.get(event_id)
-                with reports.shelf.writing, as_it_was_on_failure(event.folder):
-                    _change(event, str(ctx.triggered_id), given, undone, chosen, device)
-                    reports.get(event_id)
+                event, said_by = reports.get(event_id), (given or {}).get("said", {})
+                with reports.changing(event_id, said_by.get("role", ""), said_by.get("why", "")) as folder:
+                    _change(event.at(folder), str(ctx.triggered_id), given, undone, chosen, device)
             labels = devices(read_log(reports.shelf.clock_log).entries)
             return said(reports.get(event_id), int(frame["width"]), labels), ""
         except DebriefError as error:

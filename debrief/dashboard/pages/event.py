@@ -11,6 +11,7 @@ from dash.development.base_component import Component
 
 from debrief import targets
 from debrief.dashboard import column, links, review, shell, timeline, written
+from debrief.dashboard.addresses import event_address, event_in
 from debrief.dashboard.apart import APART, apart
 from debrief.dashboard.markup import Part, to_html
 from debrief.dashboard.reports import KEPT, Measured, Reports
@@ -157,7 +158,7 @@ def _to_clocks(measured: Measured) -> list[Part]:
     """Return the way to the clocks, where there is more than one."""
     if len(clocks_of(measured.report)) < 2:
         return []
-    return [" ", html.A(say("clock_page.link"), href=f"/event/{measured.event_id}/clocks")]
+    return [" ", html.A(say("clock_page.link"), href=event_address(measured.event_id, "clocks"))]
 
 
 def _neighbours(shelf: Shelf, event_id: str) -> list[Component]:
@@ -176,7 +177,7 @@ def _neighbours(shelf: Shelf, event_id: str) -> list[Component]:
                 html.Span(arrow, **{"aria-hidden": "true"}),
                 html.Span(say(f"pages.event_{side}"), className="hidden"),
             ],
-            href=f"/event/{name}",
+            href=event_address(name),
             title=say(f"pages.event_{side}"),
         )
         for side, arrow, name in beside
@@ -206,7 +207,7 @@ def editions(chosen: str, beside: str | None, answers: str = EDITION) -> Compone
 def _downloads(measured: Measured) -> list[Part]:
     """Return links to the report as files, by the edition that is shown."""
     asking = urlencode({"edition": measured.report["edition"]})
-    here = f"/event/{measured.event_id}"
+    here = event_address(measured.event_id)
     return [
         say("pages.downloads"),
         " ",
@@ -223,8 +224,7 @@ def measured_at(reports: Reports, path: str, edition: Said | None, search: str) 
     wanted = asked(search)
     if edition:
         wanted = Asked(edition["said"]["edition"], edition["said"]["beside"] or None)
-    match = ADDRESS.match(path)
-    return reports.get(match["event_id"] if match else "", wanted.edition, wanted.beside)
+    return reports.get(event_in(path), wanted.edition, wanted.beside)
 
 
 def register(app: Dash, reports: Reports) -> None:

@@ -8,9 +8,10 @@ from dash import Dash, Input, Output, html
 from dash.development.base_component import Component
 
 from debrief.dashboard import shell
+from debrief.dashboard.addresses import event_address
+from debrief.dashboard.event_folder import entry, entry_title
 from debrief.dashboard.markup import Part, tag, to_html
 from debrief.dashboard.reports import Reports
-from debrief.dashboard.shelf import entry, entry_title
 from debrief.dashboard.shell import PARTS
 from debrief.model.contract import Figure, Report
 from debrief.picture.captions import known, rhythm_words
@@ -30,7 +31,7 @@ COLUMNS = ("event", "date", "population", "rhythm", *FIGURES, "problems")
 
 def layout(reports: Reports, search: str) -> Component:
     """Return the page; its table is filled as far as events are measured."""
-    kept = bool(reports.shelf.entries())
+    kept = bool(reports.shelf.names())
     return shell.framed(
         html.H1(say("pages.events_title")),
         html.P(say("pages.events_lead" if kept else "pages.events_samples"), className="lead"),
@@ -69,7 +70,7 @@ def _row(reports: Reports, event_id: str, found: Report | str | None) -> Compone
     here = entry(event_id, reports.shelf.folder(event_id))
     title = entry_title(here)
     if not isinstance(found, dict):
-        link = html.A(title, href=f"/event/{event_id}" + ("/understood" if found else ""))
+        link = html.A(title, href=event_address(event_id, "understood" if found else ""))
         said = html.Td(found or say("pages.events_waiting"), colSpan=str(len(COLUMNS) - 1), className="note")
         empty = [html.Td(hidden=True, **{"data-key": ""}) for _ in COLUMNS[2:]]
         return html.Tr([_cell(title, link), said, *empty], **({} if found else {"data-waiting": "yes"}))
@@ -79,7 +80,7 @@ def _row(reports: Reports, event_id: str, found: Report | str | None) -> Compone
     population = str(found["event"].get("population") or "")
     return html.Tr(
         [
-            _cell(name, html.A(name, href=f"/event/{event_id}")),
+            _cell(name, html.A(name, href=event_address(event_id))),
             _cell(*(2 * (_day(found),))),
             _cell(*(2 * (known(f"head.population.{population}", population),))),
             _cell(*(2 * (rhythm_words(rhythm["rhythm"]) if rhythm else "",))),

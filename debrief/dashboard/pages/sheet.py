@@ -9,6 +9,7 @@ from dash.development.base_component import Component
 
 from debrief import targets
 from debrief.dashboard import shell
+from debrief.dashboard.addresses import event_address
 from debrief.dashboard.pages.event import asked
 from debrief.dashboard.reports import Reports
 from debrief.dashboard.sheets import paper_named
@@ -24,7 +25,7 @@ def layout(reports: Reports, search: str, event_id: str) -> Component:
     measured = reports.get(event_id, asked(search).edition)
     edition = measured.report["edition"]
     paper = paper_named(next(iter(parse_qs(search.removeprefix("?")).get("paper", [])), None))
-    here = f"/event/{event_id}/sheet"
+    here = event_address(event_id, "sheet")
     query = _query(paper, edition)
     return shell.framed(
         html.P(

@@ -8,13 +8,18 @@ from dash.development.base_component import Component
 
 from debrief import words
 from debrief.dashboard import shell
+from debrief.dashboard.addresses import event_address
+from debrief.dashboard.event_folder import sample_paths
 from debrief.dashboard.files import MOST_BYTES
 from debrief.dashboard.reports import Reports
-from debrief.dashboard.shelf import Entry, Shelf, entry_title, sample_paths
-from debrief.importers.folder import TYPING
+from debrief.dashboard.shelf import Shelf
+from debrief.dashboard.typed.drafts import SHEET_ID
+from debrief.errors import DebriefError
 
 ADDRESS = re.compile(r"/")
 KEPT = "kept-events"
+MOST_SHOWN = 8
+"""How many events are shown here; the list of events has all."""
 
 
 def layout(reports: Reports, search: str) -> Component:
@@ -83,6 +88,7 @@ def _drop() -> Component:
                 className="ask",
                 hidden=True,
             ),
+            html.Ul(className="became rows", hidden=True),
             html.P(
                 role="status",
                 className="status",
@@ -95,7 +101,7 @@ def _drop() -> Component:
 
 def _samples() -> Component:
     return html.Ul(
-        [html.Li(html.A(sample_title(name), href=f"/event/{name}")) for name in sample_paths()],
+        [html.Li(html.A(sample_title(name), href=event_address(name))) for name in sample_paths()],
         className="rows",
     )
 
@@ -106,31 +112,32 @@ def sample_title(name: str) -> str:
 
 
 def _kept(shelf: Shelf) -> Component:
-    entries = shelf.entries()
-    if not entries:
+    """Return the newest events kept; why none is shown where the registry cannot be opened."""
+    try:
+        rows = [_row(name, shelf.title(name)) for name in shelf.latest(MOST_SHOWN)]
+    except DebriefError as error:
+        return html.P(str(error), className="status bad")
+    if not rows:
         return html.P(words.say("pages.kept_none"), className="note")
-    return html.Ul([_row(entry) for entry in entries], className="rows")
+    return html.Ul(rows, className="rows")
 
 
-def _row(entry: Entry) -> Component:
-    name = entry_title(entry)
+def _row(event_id: str, name: str) -> Component:
     return html.Li(
         [
-            html.A(name, href=f"/event/{entry.event_id}"),
-            html.Span(
-                ", ".join(entry.files[:3]) + (" ..." if len(entry.files) > 3 else ""), className="note"
-            ),
+            html.A(name, href=event_address(event_id)),
+            html.Span(event_id, className="note") if event_id != name else None,
             html.A(
                 words.say("pages.to_understood"),
-                href=f"/event/{entry.event_id}/understood",
+                href=event_address(event_id, "understood"),
                 className="small",
             ),
-            html.A(words.say("typing.go_on_row"), href=f"/type/{entry.event_id}", className="small")
-            if (entry.folder / TYPING).is_file()
+            html.A(words.say("typing.go_on_row"), href=f"/type/{event_id}", className="small")
+            if SHEET_ID.fullmatch(event_id)
             else None,
             html.Button(
                 words.say("pages.remove"),
-                id={"remove": entry.event_id},
+                id={"remove": event_id},
                 type="button",
                 className="plain small",
                 **{

@@ -7,6 +7,7 @@ from dash import Dash, Input, Output, State, html, no_update
 from dash.development.base_component import Component
 
 from debrief.dashboard import column, shell
+from debrief.dashboard.addresses import event_address
 from debrief.dashboard.markup import Part, to_html
 from debrief.dashboard.pages.event import asked, editions, head, measured_at
 from debrief.dashboard.reports import Measured, Reports
@@ -43,7 +44,9 @@ def layout(reports: Reports, search: str, event_id: str) -> Component:
         html.P(className="head", id="team-head"),
         html.Section(
             html.Div(
-                className="drawn", id="team-timeline", **{"data-drawing": f"/event/{event_id}/team-timeline"}
+                className="drawn",
+                id="team-timeline",
+                **{"data-drawing": event_address(event_id, "team-timeline")},
             ),
             **{"aria-label": say("pages.timeline_title")},
         ),
@@ -161,6 +164,6 @@ def register(app: Dash, reports: Reports) -> None:
         return column.answered(wanted, measured_at(reports, path, edition, search)) if wanted else no_update
 
     def measured(event_id: str, search: str) -> Measured:
-        return measured_at(reports, f"/event/{event_id}", None, search)
+        return measured_at(reports, event_address(event_id), None, search)
 
     routes.register(app.server, reports, measured)

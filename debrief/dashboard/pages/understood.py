@@ -6,13 +6,14 @@ from dash import Dash, Input, Output, State, html, no_update
 from dash.development.base_component import Component
 
 from debrief.dashboard import answers, shell
+from debrief.dashboard.addresses import event_address, event_in
 from debrief.dashboard.answers import Understood
+from debrief.dashboard.event_folder import read_settings
 from debrief.dashboard.mapper import ANSWER, MEANINGS_PLACE, about, all_meanings, source_section
 from debrief.dashboard.markup import to_html
 from debrief.dashboard.reports import Reports
-from debrief.dashboard.shelf import read_settings
 from debrief.dashboard.shell import PARTS, URL
-from debrief.errors import BadSetting
+from debrief.errors import DebriefError
 from debrief.words import say
 
 ADDRESS = re.compile(r"/event/(?P<event_id>[^/]+)/understood")
@@ -29,7 +30,7 @@ def layout(reports: Reports, search: str, event_id: str) -> Component:
         html.Div(id=TOLD),
         html.P(id=STATUS, role="status", className="status bad"),
         html.P(
-            html.A(say("pages.show_timeline"), href=f"/event/{event_id}", className="main"), className="go"
+            html.A(say("pages.show_timeline"), href=event_address(event_id), className="main"), className="go"
         ),
         html.Div(id=MEANINGS_PLACE),
         shell.store(ANSWER),
@@ -54,7 +55,7 @@ def told(reports: Reports, event_id: str) -> dict[str, str]:
 
 
 def _go(event_id: str) -> Component:
-    return html.A(say("pages.show_timeline"), href=f"/event/{event_id}", className="main")
+    return html.A(say("pages.show_timeline"), href=event_address(event_id), className="main")
 
 
 def _summary(sources: list[Understood]) -> str:
@@ -85,12 +86,10 @@ def register(app: Dash, reports: Reports) -> None:
         match = ADDRESS.fullmatch(path)
         if not match:
             return no_update, no_update
-        event_id, refused = match["event_id"], ""
+        event_id, refused = event_in(path), ""
         if given:
-            folder, remembered = reports.shelf.folder(event_id), reports.shelf.remembered
             try:
-                with reports.shelf.writing:
-                    answers.answer(folder, remembered, given["name"], given["value"])
-            except BadSetting as error:
+                answers.answer(reports.shelf, event_id, given["name"], given["value"])
+            except DebriefError as error:
                 refused = str(error)
         return told(reports, event_id), refused

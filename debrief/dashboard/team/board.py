@@ -7,6 +7,7 @@ from dash import html
 from dash.development.base_component import Component
 
 from debrief.dashboard import column
+from debrief.dashboard.addresses import event_address
 from debrief.dashboard.markup import Part
 from debrief.dashboard.reports import KEPT, Measured
 from debrief.dashboard.team.chapters import field, names
@@ -129,7 +130,7 @@ def _stretch(measured: Measured, told: Sentence) -> Component | None:
     low, high = column.stretch(told.spans, view)
     if not told.spans or high - low > MOST_OF_IT * (view[1] - view[0]):
         return None
-    source = f"/event/{measured.event_id}/team-timeline"
+    source = event_address(measured.event_id, "team-timeline")
     places = {"data-from": f"{low:.1f}", "data-to": f"{high:.1f}"}
     return html.Div(className="drawn", **{"data-drawing": source}, **places)
 

@@ -1,13 +1,13 @@
 """Actions: what, which role, by when, what came of it; what is offered; those of earlier talks."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 
 from dash import html
 from dash.development.base_component import Component
 
 from debrief.dashboard import shell
+from debrief.dashboard.addresses import event_part
 from debrief.dashboard.markup import Part, tag
-from debrief.dashboard.shelf import entry, entry_title
 from debrief.dashboard.team.chapters import field, names
 from debrief.model.contract import Report
 from debrief.talk.actions import Earlier, offers
@@ -58,23 +58,26 @@ def actions(report: Report, talk: Talk) -> list[Part]:
     ]
 
 
-def earlier(found: Sequence[Earlier]) -> list[Part]:
-    """Return the actions of earlier talks: open ones to be settled, closed ones with what came of them."""
+def earlier(found: Sequence[Earlier], title: Callable[[str], str]) -> list[Part]:
+    """Return the actions of earlier talks: open ones to be settled, closed ones with what came of them.
+
+    ``title`` gives what to call the event of a talk.
+    """
     if not found:
         return []
     return [
         html.H3(say("talk.earlier")),
-        html.Ul([_action(one.action, one) for one in found], className="actions"),
+        html.Ul([_action(one.action, one, title(one.event_id)) for one in found], className="actions"),
     ]
 
 
-def _action(action: Action, source: Earlier | None = None) -> Component:
+def _action(action: Action, source: Earlier | None = None, event: str = "") -> Component:
     """Return an action; of one from an earlier talk only what came of it can be changed."""
-    event = {"data-event": source.event_id} if source else {}
+    where = {"data-event": event_part(source.event_id)} if source else {}
     return html.Li(
         [
             html.P(action.what, className="what", dir="auto") if source else None,
-            html.P(_from(action, source), className="note") if source else None,
+            html.P(_from(action, event), className="note") if source else None,
             *(
                 []
                 if source
@@ -90,16 +93,14 @@ def _action(action: Action, source: Earlier | None = None) -> Component:
         ],
         className=action.status,
         **{"data-action": action.id},
-        **event,
+        **where,
     )
 
 
-def _from(action: Action, source: Earlier) -> str:
+def _from(action: Action, event: str) -> str:
     """Return which talk an action comes from, who does it and by when, as far as that was written."""
     due = say("talk.due_by", due=action.due) if action.due else ""
-    return " · ".join(
-        part for part in (entry_title(entry(source.event_id, source.folder)), action.owner, due) if part
-    )
+    return " · ".join(part for part in (event, action.owner, due) if part)
 
 
 def _input(action: Action, name: str, **more: str) -> Component:

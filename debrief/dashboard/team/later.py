@@ -3,6 +3,7 @@
 from dash import html
 from dash.development.base_component import Component
 
+from debrief.dashboard.addresses import event_address
 from debrief.dashboard.markup import Part, tag
 from debrief.dashboard.reports import Measured
 from debrief.dashboard.team.chapters import so_many
@@ -21,7 +22,7 @@ def turn(event_id: str, cold: bool) -> Component:
         [
             html.A(
                 say(f"talk.{name}"),
-                href=f"/event/{event_id}/team{query}",
+                href=event_address(event_id, "team") + query,
                 **({"aria-current": "true"} if here else {}),
             )
             for name, query, here in ways
@@ -60,7 +61,6 @@ def _section(hot: Meeting, section: str) -> list[Part]:
 
 def hand_over(measured: Measured) -> list[Part]:
     """Return the way to the file for hand-over; source files only where somebody ticks that they go along."""
-    name = measured.event_id
     return [
         html.H2(say("talk.hand_over")),
         html.P(say("talk.hand_over_what"), className="note"),
@@ -71,7 +71,7 @@ def hand_over(measured: Measured) -> list[Part]:
         html.P(
             html.A(
                 say("talk.hand_over_get"),
-                href=f"/event/{name}/handover.zip",
+                href=event_address(measured.event_id, "handover.zip"),
                 className="main",
                 id="hand-over",
             )

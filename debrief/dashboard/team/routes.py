@@ -11,12 +11,13 @@ from flask import Flask, Response, jsonify, request
 from markupsafe import Markup
 
 from debrief import words
+from debrief.dashboard.addresses import attached
 from debrief.dashboard.files import OWN_HEADER
 from debrief.dashboard.markup import Part, to_html
 from debrief.dashboard.reports import Measured, Reports
 from debrief.dashboard.team import board, chapters, doings
 from debrief.dashboard.timeline import within
-from debrief.errors import DebriefError, NotKept
+from debrief.errors import DebriefError
 from debrief.importers.folder import TALK
 from debrief.model.contract import Report
 from debrief.picture import svg
@@ -25,7 +26,7 @@ from debrief.picture.plain import Picture
 from debrief.picture.strip import lay_strip
 from debrief.reports.handover import handover
 from debrief.talk.actions import earlier_actions
-from debrief.talk.changes import SECTIONS, append, checked
+from debrief.talk.changes import SECTIONS, checked
 from debrief.talk.kept import read_talk
 
 LEAST_PX, MOST_PX = 320, 2400
@@ -51,7 +52,7 @@ def register(server: Flask, reports: Reports, measured: MeasuredAt) -> None:
     def found(event_id: str) -> Measured:
         return measured(event_id, request.query_string.decode())
 
-    @server.get("/event/<event_id>/talk")
+    @server.get("/event/<event:event_id>/talk")
     def standing(event_id: str) -> tuple[Response, int]:
         try:
             event = found(event_id)
@@ -61,7 +62,7 @@ def register(server: Flask, reports: Reports, measured: MeasuredAt) -> None:
         except DebriefError as error:
             return jsonify(message=str(error)), 404
 
-    @server.post("/event/<event_id>/talk")
+    @server.post("/event/<event:event_id>/talk")
     def change(event_id: str) -> tuple[Response, int]:
         if OWN_HEADER not in request.headers:
             return jsonify(message=words.say("pages.files_foreign")), 403
@@ -73,17 +74,18 @@ def register(server: Flask, reports: Reports, measured: MeasuredAt) -> None:
         except DebriefError as error:
             return jsonify(message=str(error)), 400
         try:
-            for one in changes:
-                append(event.folder, one)
-        except NotKept as error:  # what was sent is shown all the same, and the browser goes on keeping it
+            reports.shelf.add_to_talk(event_id, changes)
+        except (
+            DebriefError
+        ) as error:  # what was sent is shown all the same, and the browser goes on keeping it
             return jsonify(message=str(error), parts=parts(event, reports, _meeting(), changes)), 507
-        return jsonify(answer(event, reports, _meeting())), 200
+        return jsonify(answer(found(event_id), reports, _meeting())), 200
 
-    @server.get("/event/<event_id>/team-timeline")
+    @server.get("/event/<event:event_id>/team-timeline")
     def timeline(event_id: str) -> Response:
         return drawing(event_id, for_the_team)
 
-    @server.get("/event/<event_id>/handover.zip")
+    @server.get("/event/<event:event_id>/handover.zip")
     def hand_over(event_id: str) -> Response:
         try:
             event = found(event_id)
@@ -96,10 +98,9 @@ def register(server: Flask, reports: Reports, measured: MeasuredAt) -> None:
             with_sources=request.args.get("sources") == "yes",
             confidentiality=event.assessment.edition.confidentiality,
         )
-        headers = {"Content-Disposition": f'attachment; filename="{event_id}-handover.zip"'}
-        return Response(made, mimetype="application/zip", headers=headers)
+        return attached(Response(made, mimetype="application/zip"), f"{event_id}-handover.zip")
 
-    @server.get("/event/<event_id>/strip")
+    @server.get("/event/<event:event_id>/strip")
     def strip(event_id: str) -> Response:
         return drawing(event_id, lambda report, _, width: lay_strip(report, width))
 
@@ -164,13 +165,13 @@ def parts(
     event: Measured, reports: Reports, meeting: str, unkept: Sequence[Mapping[str, str]] = ()
 ) -> dict[str, str]:
     """Return the parts of the page that change while the team talks; ``unkept``: changes it lacks."""
-    now = datetime.now(UTC).isoformat(timespec="seconds")
+    now, shelf = datetime.now(UTC).isoformat(timespec="seconds"), reports.shelf
     talk = read_talk(event.folder, [{"at": now, **change} for change in unkept])
     made: dict[str, Part | list[Part]] = {
         "team-points": board.board(event, talk),
         chapters.HERE: chapters.here(talk.meeting(meeting)),
         doings.ACTIONS: doings.actions(event.report, talk),
-        doings.EARLIER: doings.earlier(earlier_actions(reports.shelf.folders(), event.event_id)),
+        doings.EARLIER: doings.earlier(earlier_actions(shelf.talks(), event.event_id), shelf.title),
         "team-unread": words.say("talk.unread", file=TALK, count=talk.unread) if talk.unread else None,
     }
     for section in SECTIONS:

@@ -4,6 +4,7 @@ from dash import html
 from dash.development.base_component import Component
 
 from debrief.dashboard import column
+from debrief.dashboard.addresses import event_address
 from debrief.dashboard.markup import Part
 from debrief.dashboard.reports import Measured
 from debrief.model.values import THIN
@@ -63,6 +64,6 @@ def _strip(measured: Measured) -> list[Component]:
     """Return the strip's place; the script of the page asks for it at the width that there is."""
     return [
         html.H2(say("talk.strip")),
-        html.Div(className="drawn", **{"data-drawing": f"/event/{measured.event_id}/strip"}),
+        html.Div(className="drawn", **{"data-drawing": event_address(measured.event_id, "strip")}),
         html.P(say("talk.strip_note"), className="note"),
     ]

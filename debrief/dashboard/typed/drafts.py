@@ -1,29 +1,39 @@
 """What is kept of a sheet while it is typed and after: rows as typed, whom it is about, a picture of it.
 
-A sheet has a folder of its own beside the events until it is finished; then that folder becomes the event's.
+A sheet has a folder of its own while it is typed. Finished, it is an event of the registry and the folder
+goes.
 """
 
 import json
 import re
 import shutil
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date
 from pathlib import Path
 from typing import Any
 
-from debrief.dashboard.shelf import Shelf, entry, entry_title, read_settings, write_settings, write_whole
+from debrief.assess import Asked
+from debrief.dashboard.event_folder import read_settings, write_settings, write_whole
+from debrief.dashboard.shelf import Shelf
 from debrief.errors import BadSetting, NotKept
+from debrief.importers.finding import Found
 from debrief.importers.folder import PICTURES, TYPING, plan
 from debrief.importers.typed import COLUMNS, TYPED, Row, filled, to_csv
 from debrief.model.event import WEIGHTS_KG
+from debrief.registry.adding import Refused
+from debrief.registry.arriving import Added
 from debrief.words import POPULATIONS, RHYTHMS, say
 
 SHEET_ID = re.compile(r"t[0-9a-f]{10}")
 MOST_ROWS, MOST_LETTERS = 1000, 1000
 OLDEST_YEARS = 130.0
 MOST_PICTURE_BYTES = 20_000_000
+MOST_LISTED = 12
+"""How many typed events are listed to go on with; the list of events has all."""
 SOURCE = "typed sheet"
+BEGUN_FROM = ".begun_from.csv"
+"""What an event held of its sheet when somebody began to type it again."""
 
 ABOUT = ("unit", "date", "population", "age_years", "weight_kg", "first_rhythm", "witnessed", "monitored")
 """What is asked of the event; each is a key of event.json."""
@@ -107,10 +117,28 @@ def checked(sent: object) -> Draft:
     return Draft(tuple(tuple(row) for row in rows), said, elapsed)
 
 
+def is_event(shelf: Shelf, sheet: str) -> bool:
+    """Tell whether a sheet has become an event."""
+    return sheet in shelf.opened or shelf.is_kept(sheet)
+
+
 def folder_of(shelf: Shelf, sheet: str) -> Path:
-    """Return where a sheet is kept: with its event where it has become one, else beside the events."""
-    event = shelf.events_folder / sheet
-    return event if event.is_dir() else shelf.typing_folder / sheet
+    """Return where a sheet is read: where it is typed, else with the event that it has become."""
+    folder = shelf.typing_folder / sheet
+    return shelf.folder(sheet) if not folder.is_dir() and is_event(shelf, sheet) else folder
+
+
+def _to_write(shelf: Shelf, sheet: str) -> Path:
+    """Return a folder to type in; where the sheet has become an event, with what is kept there."""
+    folder = shelf.typing_folder / sheet
+    if folder.is_dir():
+        return folder
+    before = folder_of(shelf, sheet)
+    folder.mkdir(parents=True)
+    for name in (TYPING, TYPED, *PICTURES):
+        if (before / name).is_file():
+            shutil.copy(before / name, folder / (BEGUN_FROM if name == TYPED else name))
+    return folder
 
 
 def read_draft(folder: Path) -> tuple[Draft, int]:
@@ -147,8 +175,7 @@ def keep(shelf: Shelf, sheet: str, draft: Draft, version: int) -> int:
         Where its folder cannot be written.
     """
     with shelf.writing:
-        folder = folder_of(shelf, sheet)
-        standing, times = read_draft(folder)
+        standing, times = read_draft(folder_of(shelf, sheet))
         if times != version:
             if standing == draft:
                 return times
@@ -157,9 +184,9 @@ def keep(shelf: Shelf, sheet: str, draft: Draft, version: int) -> int:
         whole = {"format": 1, "version": version + 1, "elapsed": draft.elapsed, "about": dict(draft.about)}
         content = json.dumps(whole | {"rows": rows}, ensure_ascii=False, indent=1)
         try:
-            folder.mkdir(parents=True, exist_ok=True)
-            write_whole(folder / TYPING, content.encode("utf-8", "replace"))
+            write_whole(_to_write(shelf, sheet) / TYPING, content.encode("utf-8", "replace"))
         except OSError as error:
+            folder = shelf.typing_folder / sheet
             raise NotKept(say("typing.not_kept", folder=folder, reason=error.strerror or error)) from error
         return version + 1
 
@@ -190,24 +217,55 @@ def write_event(folder: Path, event_id: str, draft: Draft) -> None:
     plan(folder)
 
 
-def finish(shelf: Shelf, sheet: str, draft: Draft) -> str:
+def finish(shelf: Shelf, sheet: str, draft: Draft, asked: Asked) -> str:
     """Make a sheet an event, or write it anew into the one that it has become; return the event's name.
 
     Raises
     ------
+    Outdated
+        Where somebody else has written it into its event since.
+    BadSetting
+        Where it cannot be an event; the sentence says why.
     NotKept
-        Where the shelf cannot be written.
+        Where it cannot be written.
     """
     with shelf.writing:
         folder = folder_of(shelf, sheet)
+        name = sheet
         try:
-            write_event(folder, sheet, draft)
-            if folder.parent != shelf.events_folder:
-                shelf.events_folder.mkdir(parents=True, exist_ok=True)
-                folder.rename(shelf.events_folder / sheet)
+            if is_event(shelf, sheet):
+                _write_again(shelf, sheet, draft, folder)
+            else:
+                write_event(folder, sheet, draft)
+                name = _first(shelf.keep([Found((folder,))], asked))
         except OSError as error:
             raise NotKept(say("typing.not_kept", folder=folder, reason=error.strerror or error)) from error
-    return sheet
+        remove(shelf, sheet)
+    return name
+
+
+def _write_again(shelf: Shelf, sheet: str, draft: Draft, typed: Path) -> None:
+    """Write a sheet and its picture into the event that it has become."""
+    with shelf.changing(sheet) as folder:
+        begun = typed / BEGUN_FROM
+        if begun.is_file() and begun.read_bytes() != (folder / TYPED).read_bytes():
+            raise Outdated(say("typing.outdated"))
+        if typed != folder and begun.is_file():
+            for name in (TYPING, *PICTURES):
+                (folder / name).unlink(missing_ok=True)
+                if (typed / name).is_file():
+                    shutil.copy(typed / name, folder / name)
+        write_event(folder, sheet, draft)
+
+
+def _first(became: Iterator[Added | Refused]) -> str:
+    """Return the name of the one event that was to be added."""
+    one = next(became)
+    if isinstance(one, Refused):
+        raise BadSetting(one.why)
+    if one.did == "removed":
+        raise BadSetting(say("arriving.did_removed", event=one.event))
+    return one.event
 
 
 def remove(shelf: Shelf, sheet: str) -> None:
@@ -217,15 +275,13 @@ def remove(shelf: Shelf, sheet: str) -> None:
 
 def sheets(shelf: Shelf) -> Sequence[tuple[str, str, bool]]:
     """Return the sheets to go on with: name, what to call it, whether it is an event; the newest first."""
-    found = []
-    for parent in (shelf.typing_folder, shelf.events_folder):
-        for path in parent.glob(f"*/{TYPING}"):
-            if SHEET_ID.fullmatch(path.parent.name):
-                found.append((path.stat().st_mtime, path.parent))
-    return [
-        (folder.name, _called(folder), folder.parent == shelf.events_folder)
-        for _, folder in sorted(found, key=lambda one: one[0], reverse=True)
-    ]
+    drafts = [path.parent for path in shelf.typing_folder.glob(f"*/{TYPING}")]
+    drafts = [folder for folder in drafts if SHEET_ID.fullmatch(folder.name)]
+    newest = sorted(drafts, key=lambda folder: folder.stat().st_mtime, reverse=True)
+    found = [(folder.name, _called(folder), is_event(shelf, folder.name)) for folder in newest]
+    begun = {folder.name for folder in drafts}
+    typed = [name for name in shelf.names() if SHEET_ID.fullmatch(name) and name not in begun]
+    return [*found, *((name, shelf.title(name), True) for name in typed[:MOST_LISTED])]
 
 
 def _called(folder: Path) -> str:
@@ -237,7 +293,7 @@ def _called(folder: Path) -> str:
     rows = filled(draft.rows)
     first = next((draft.rows[row][0] for row in rows if draft.rows[row][0]), "")
     name = ", ".join([*known, first] if first else known)
-    return say("typing.called", name=name or entry_title(entry(folder.name, folder)), rows=len(rows))
+    return say("typing.called", name=name or folder.name, rows=len(rows))
 
 
 def picture_of(folder: Path) -> tuple[Path, str] | None:
@@ -262,9 +318,9 @@ def keep_picture(shelf: Shelf, sheet: str, content: bytes) -> None:
     if content and not endings:
         raise BadSetting(say("typing.no_picture"))
     with shelf.writing:
-        folder = folder_of(shelf, sheet)
+        folder = shelf.typing_folder / sheet
         try:
-            folder.mkdir(parents=True, exist_ok=True)
+            _to_write(shelf, sheet)
             if content:
                 write_whole(folder / f"sheet.{endings[0]}", content)
             for name in PICTURES:

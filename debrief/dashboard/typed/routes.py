@@ -7,6 +7,7 @@ from flask import Flask, Response, jsonify, request
 from werkzeug.exceptions import RequestEntityTooLarge
 
 from debrief import words
+from debrief.dashboard.addresses import event_address
 from debrief.dashboard.files import OWN_HEADER
 from debrief.dashboard.markup import to_html
 from debrief.dashboard.reports import Reports
@@ -47,7 +48,7 @@ def register(server: Flask, reports: Reports) -> None:
             draft, version = drafts.read_draft(folder)
         except BadSetting as error:
             return jsonify(message=str(error)), 400
-        html = to_html(frame.page(draft, is_event=folder.parent == shelf.events_folder))
+        html = to_html(frame.page(draft, is_event=drafts.is_event(shelf, sheet)))
         return jsonify(
             html=html,
             draft=_plain(draft),
@@ -85,14 +86,14 @@ def register(server: Flask, reports: Reports) -> None:
             if finished and understand(draft, shelf.remembered, reports.site).report is None:
                 return jsonify(message=words.say("typing.nothing")), 400
             version = drafts.keep(shelf, sheet, draft, int(sent.get("version") or 0))
-            name = drafts.finish(shelf, sheet, draft) if finished else None
+            name = drafts.finish(shelf, sheet, draft, reports.asked) if finished else None
         except Outdated as error:
             return jsonify(message=str(error)), 409
         except (BadSetting, ValueError, TypeError) as error:
             return jsonify(message=str(error)), 400
         except NotKept as error:
             return jsonify(message=str(error), rows=to_csv(draft.rows, draft.elapsed)[0]), 507
-        return jsonify(version=version, event=name), 200
+        return jsonify(version=version, address=name and event_address(name)), 200
 
     @server.post("/type/<sheet>/remove")
     def typed_removed(sheet: str) -> Answer:
