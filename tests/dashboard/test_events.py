@@ -9,7 +9,7 @@ import zipfile
 import pytest
 
 from debrief.dashboard.app import create_app
-from debrief.dashboard.markup import to_html
+from debrief.dashboard.listed import FIGURES, Asked, listed
 from debrief.dashboard.pages import events
 from debrief.dashboard.reports import Reports
 from debrief.dashboard.shelf import Shelf
@@ -32,9 +32,13 @@ def reports(tmp_path):
     return Reports(shelf)
 
 
-def rows(reports, patience_s=60.0):
-    table = to_html(events.table(reports, patience_s))
+def rows(reports, search="", patience_s=60.0):
+    table = events.said(reports, Asked.of(search), patience_s)[events.TABLE]
     return [re.sub("<[^>]+>", " ", row) for row in table.split("<tr")[2:]]
+
+
+def names(reports, search):
+    return [one.line.event_id for one in listed(reports, Asked.of(search)).rows]
 
 
 def test_an_event_has_the_figures_of_its_own_page(reports):
@@ -42,7 +46,7 @@ def test_an_event_has_the_figures_of_its_own_page(reports):
     figures = {one["name"]: one for one in reports.get("vf_log_and_sheet_2").report["figures"]}
 
     assert "2025-11-06" in row
-    assert all(value_text(figures[name]) in row for name in events.FIGURES)
+    assert all(value_text(figures[name]) in row for name in FIGURES)
 
 
 def test_what_has_no_value_says_why_not_and_what_cannot_be_read_is_named(reports):
@@ -57,11 +61,71 @@ def test_what_has_no_value_says_why_not_and_what_cannot_be_read_is_named(reports
 
 
 def test_without_patience_events_are_listed_before_they_are_measured(reports):
-    waiting = to_html(events.table(reports, -1.0))
-    assert waiting.count("data-waiting") == 3
-    events.table(reports, 60.0)
+    def waiting():
+        return sum("being measured" in row for row in rows(reports, patience_s=-1.0))
 
-    assert "data-waiting" not in to_html(events.table(reports, -1.0)), "measured once, known from then on"
+    assert waiting() == 3
+    rows(reports)
+
+    assert waiting() == 0, "measured once, known from then on"
+
+
+@pytest.fixture
+def kept(tmp_path):
+    """Three events in a registry: complete, with a word that nobody knows, and with a doubtful row."""
+    shelf = Shelf(tmp_path)
+    told = b'{"unit": "Birch ward", "date": "2026-02-01", "population": "child", "local_reference": "K-17"}'
+    keep(shelf, ("full.csv", TWO.split(b"B,12")[0]))
+    keep(shelf, ("event.json", told), ("odd.csv", b"time,mark\n10:00,pulseless\n10:01,zapped\n10:02,shock\n"))
+    keep(shelf, ("plain.csv", b"time,mark\n10:00,pulseless\n10:01,VF\n10:02,shock\n10:09,rosc\n"))
+    return Reports(shelf)
+
+
+def test_events_of_the_registry_are_searched_filtered_and_sorted(kept):
+    assert names(kept, "") == ["odd", "full", "plain"], "the newest first, those without a date last"
+    assert names(kept, "?q=k-17+BIRCH") == ["odd"]
+    assert names(kept, "?q=plain.csv") == ["plain"]
+    assert names(kept, "?population=child&unit=Birch+ward") == ["odd"]
+    assert names(kept, "?status=needs_mapping") == ["odd"]
+    assert names(kept, "?rhythm=vf") == ["plain"]
+    assert names(kept, "?since=2026-01-01&until=2026-02-01") == ["odd"]
+    assert names(kept, "?until=2026-01-31") == [], "no date is no day before it"
+    assert names(kept, "?sort=event&down=1") == ["plain", "full", "odd"]
+    assert names(kept, "?sort=nonsense&page=99") == names(kept, "")
+    assert "No event fits" in events.said(kept, Asked.of("?q=nothing"))[events.TABLE]
+
+
+def test_what_is_missing_is_named_with_why_and_what_to_look_at_first_leads_there(kept):
+    parts = events.said(kept, Asked.of("?q=odd"))
+
+    assert re.search("Not known of Birch ward.*resuscitation: No compression is marked", parts[events.TABLE])
+    assert "needs mapping" in parts[events.TABLE]
+    assert 'href="/event/odd/understood"' in parts[events.FIRST]
+    assert "Say what it means" in parts[events.FIRST]
+
+
+def test_what_a_reviewer_says_of_an_event_stands_in_the_list_with_why(kept):
+    kept.shelf.registry.review("plain", "excluded", "nurse", "a drill, not a patient")
+
+    [row] = rows(kept, "?status=excluded")
+    assert "excluded: a drill, not a patient" in row
+    assert "plain" not in [line.event_id for line in listed(kept, Asked()).first]
+
+
+def test_what_was_taken_out_is_listed_apart_and_can_be_brought_back(kept):
+    kept.shelf.remove("plain")
+
+    assert "plain" not in names(kept, "")
+    assert names(kept, "?status=removed") == ["plain"]
+    assert "Bring plain back" in events.said(kept, Asked.of("?status=removed"))[events.TABLE]
+
+
+def test_an_address_asks_for_the_same_again():
+    asked = Asked.of("?q=a%26b&sort=date&down=1&unknown=1&page=2")
+
+    assert (asked.q, asked.sort, asked.page) == ("a&b", "date", "2")
+    assert Asked.of(str(asked)) == asked
+    assert str(Asked()) == ""
 
 
 def test_a_change_of_an_event_is_a_change_of_its_row(reports):

@@ -1,144 +1,284 @@
-"""The list of events: one row an event, in the order of any column, with the figures worth comparing."""
+"""The list of events: searched, filtered, sorted by any column; what to look at first, what is not known."""
 
 import re
-import time
-from collections.abc import Sequence
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import replace
+from typing import Any, cast
 
-from dash import Dash, Input, Output, html
+from dash import Dash, Input, Output, State, ctx, html, no_update
 from dash.development.base_component import Component
 
 from debrief.dashboard import shell
 from debrief.dashboard.addresses import event_address
-from debrief.dashboard.event_folder import entry, entry_title
+from debrief.dashboard.listed import (
+    AT_ONCE_S,
+    CHOICES,
+    FIGURES,
+    MOST_SHOWN,
+    WAITING,
+    Asked,
+    Listed,
+    Shown,
+    listed,
+    title,
+)
 from debrief.dashboard.markup import Part, tag, to_html
 from debrief.dashboard.reports import Reports
-from debrief.dashboard.shell import PARTS
-from debrief.model.contract import Figure, Report
+from debrief.dashboard.review import Said
+from debrief.dashboard.shell import PARTS, URL
+from debrief.dashboard.taking_in import WHERE
+from debrief.errors import DebriefError
+from debrief.model.contract import Figure
 from debrief.picture.captions import known, rhythm_words
 from debrief.picture.sentences import value_text
+from debrief.picture.values import figure_title
+from debrief.registry.listing import REMOVED
+from debrief.registry.overview import Line
 from debrief.words import say
 
 ADDRESS = re.compile(r"/events")
-MEASURED = "measured-events"
+WANTED = "wanted-events"
+"""The store that is told what is asked for, as the part of the address behind the question mark."""
+RESTORED = "restored-event"
 TABLE = "events"
 FILTER_PLACE = "events-filter"
-AT_ONCE_S = 0.5
-"""After this long the table is shown as far as it is measured, and the rest follows. [s]"""
-
-FIGURES = ("chest_compression_fraction", "longest_pause", "time_to_first_shock")
-COLUMNS = ("event", "date", "population", "rhythm", *FIGURES, "problems")
+FIRST = "events-first"
+COLUMNS = ("event", "date", "population", "rhythm", "status", *FIGURES, "missing", "problems")
+NUMBERS = (*FIGURES, "missing", "problems")
 
 
 def layout(reports: Reports, search: str) -> Component:
-    """Return the page; its table is filled as far as events are measured."""
-    kept = bool(reports.shelf.names())
+    """Return the page; what is asked for fills it."""
     return shell.framed(
         html.H1(say("pages.events_title")),
-        html.P(say("pages.events_lead" if kept else "pages.events_samples"), className="lead"),
         html.Div(id=FILTER_PLACE),
+        html.Div(id=FIRST),
         html.Div(id=TABLE),
-        shell.store(MEASURED),
+        shell.store(WANTED),
+        shell.store(RESTORED),
         kind="events",
-        invented=not kept,
+        invented=not reports.shelf.names(),
     )
 
 
-def table(reports: Reports, patience_s: float = AT_ONCE_S) -> Component:
-    """Return the table as far as events are measured; it takes about as long as it may. [s]"""
-    end = time.monotonic() + patience_s
-    rows = [
-        _row(reports, event_id, reports.brief(event_id, only_known=time.monotonic() > end))
-        for event_id in reports.shelf.listed()
-    ]
-    heads = [
-        html.Th(
-            html.Button(say(f"pages.events_{name}"), type="button", className="plain", **{"data-turn": name}),
-            scope="col",
-            className="number" if name in (*FIGURES, "problems") else "",
-        )
-        for name in COLUMNS
-    ]
-    made = html.Table([html.Thead(html.Tr(heads)), html.Tbody(rows)])
-    return html.Div(made, className="scroll", tabIndex="0", role="group", **_called())
+def said(reports: Reports, asked: Asked, patience_s: float = AT_ONCE_S) -> dict[str, str]:
+    """Return what fills the page, as HTML by the part's id.
 
-
-def _called() -> dict[str, str]:
-    return {"aria-label": say("pages.events_title")}
-
-
-def _row(reports: Reports, event_id: str, found: Report | str | None) -> Component:
-    here = entry(event_id, reports.shelf.folder(event_id))
-    title = entry_title(here)
-    if not isinstance(found, dict):
-        link = html.A(title, href=event_address(event_id, "understood" if found else ""))
-        said = html.Td(found or say("pages.events_waiting"), colSpan=str(len(COLUMNS) - 1), className="note")
-        empty = [html.Td(hidden=True, **{"data-key": ""}) for _ in COLUMNS[2:]]
-        return html.Tr([_cell(title, link), said, *empty], **({} if found else {"data-waiting": "yes"}))
-    name = str(here.settings.get("unit") or title)
-    figures = {figure["name"]: figure for figure in found["figures"]}
-    rhythm = found["first_rhythm"]
-    population = str(found["event"].get("population") or "")
-    return html.Tr(
-        [
-            _cell(name, html.A(name, href=event_address(event_id))),
-            _cell(*(2 * (_day(found),))),
-            _cell(*(2 * (known(f"head.population.{population}", population),))),
-            _cell(*(2 * (rhythm_words(rhythm["rhythm"]) if rhythm else "",))),
-            *(_figure(figures[key]) for key in FIGURES),
-            _cell(str(_to_check(found)), str(_to_check(found)), "number"),
-        ]
-    )
-
-
-def _cell(key: str, part: Part | Sequence[Part], kind: str = "") -> Component:
-    """Return a cell that stands in the order of a key; an empty key stands last in every order."""
-    return html.Td(part if key else say("pages.events_unknown"), className=kind, **{"data-key": key})
-
-
-def _figure(figure: Figure) -> Component:
-    value = figure["value"]
-    if value is None:
-        return html.Td(value_text(figure), className="number note", **{"data-key": ""})
-    return html.Td(value_text(figure), className="number", **{"data-key": f"{float(value):.6f}"})
-
-
-def _day(report: Report) -> str:
-    wall = report["time_zero"]["wall"] or ""
-    return str(report["event"].get("date") or (wall[:10] if "-" in wall else ""))
-
-
-def _to_check(report: Report) -> int:
-    return sum(one["severity"] != "note" for one in report["problems"])
-
-
-def _filter() -> Component:
-    return html.P(
-        [
-            html.Label(
-                [
-                    html.Span(say("pages.events_filter")),
-                    tag("input", type="search", id="filter-events", data_said=_shown()),
-                ],
-                className="field",
-            ),
-            html.Span(id="events-shown", role="status", className="note"),
+    Raises
+    ------
+    DebriefError
+        Where the registry cannot be read.
+    """
+    found = listed(reports, asked, patience_s)
+    lead = "events_page.lead" if reports.shelf.names() else "pages.events_samples"
+    parts: dict[str, Part | list[Part]] = {
+        FILTER_PLACE: [
+            html.P(say(lead), className="lead"),
+            _filter(found, asked),
         ],
-        className="fields",
+        FIRST: _first(found.first),
+        TABLE: table(found, asked),
+    }
+    return {name: to_html(part) for name, part in parts.items()}
+
+
+def _first(lines: Sequence[Line]) -> list[Part]:
+    if not lines:
+        return []
+    items = [
+        html.Li(
+            [
+                html.A(
+                    ", ".join(dict.fromkeys(filter(None, (title(line), line.date)))),
+                    href=event_address(line.event_id, WHERE.get(line.status, "")),
+                ),
+                html.Span(_to_do(line), className="note"),
+            ]
+        )
+        for line in lines
+    ]
+    return [html.H2(say("events_page.first_title")), html.Ul(items, className="rows")]
+
+
+def _to_do(line: Line) -> str:
+    one = line.status == "to_check" and line.to_check == 1
+    return say(f"events_page.first_{line.status}{'_one' if one else ''}", count=line.to_check)
+
+
+def _filter(found: Listed, asked: Asked) -> Component:
+    """Return the search and the filters; each choice says how many events have it."""
+
+    def choice(name: str, words: Callable[[str], str], order: Sequence[str] | None = None) -> Component:
+        counts = found.choices[name]
+        names = [one for one in order if one in counts] if order else sorted(counts, key=str.casefold)
+        chosen = getattr(asked, name)
+        extra = [REMOVED] if name == "status" else []
+        options = [("", say("events_page.any"))]
+        for one in dict.fromkeys([*names, *([chosen] if chosen else []), *extra]):
+            count = counts.get(one)
+            what = words(one)
+            options.append((one, say("events_page.choice", what=what, count=count) if count else what))
+        return shell.field(say(f"events_page.{name}"), shell.select(options, chosen, **{"data-asks": name}))
+
+    def line(name: str, kind: str) -> Component:
+        control = tag("input", type=kind, value=getattr(asked, name), data_asks=name, maxlength="120")
+        return shell.field(say(f"events_page.{'search' if name == 'q' else name}"), control)
+
+    return html.Form(
+        [
+            line("q", "search"),
+            choice("status", _status_words, CHOICES),
+            choice("unit", str),
+            choice("population", _population_words),
+            choice("rhythm", rhythm_words),
+            line("since", "date"),
+            line("until", "date"),
+            html.A(say("events_page.clear"), href="/events", className="small"),
+        ],
+        className="fields filter",
+        role="search",
+        **{"data-asking": "", "aria-label": say("events_page.search")},
     )
 
 
-def _shown() -> str:
-    return say("pages.events_shown", shown="{shown}", count="{count}")
+def table(found: Listed, asked: Asked) -> list[Part]:
+    """Return a page of the table, with the way to those before and after."""
+    if not found.rows:
+        return [html.P(say("events_page.none_fit"), role="status", className="note")]
+    heads = [_head(name, asked) for name in COLUMNS]
+    made = html.Table([html.Thead(html.Tr(heads)), html.Tbody([_row(one) for one in found.rows])])
+    waiting = {"data-waiting": "yes"} if any(one.line.status == WAITING for one in found.rows) else {}
+    return [
+        _pager(found, asked),
+        html.Div(
+            made,
+            className="scroll",
+            tabIndex="0",
+            role="group",
+            **{"aria-label": say("pages.events_title")},
+            **waiting,
+        ),
+    ]
+
+
+def _pager(found: Listed, asked: Asked) -> Component:
+    first, last = found.start + 1, found.start + len(found.rows)
+    key = "events_page.shown" if found.count == found.all else "events_page.shown_of"
+    told = say(key, first=first, last=last, count=found.count, all=found.all)
+    page = found.start // MOST_SHOWN
+    turns = (("earlier", page - 1, page > 0), ("later", page + 1, last < found.count))
+    links = [
+        html.A(say(f"events_page.{name}"), href="/events" + str(replace(asked, page=str(to))))
+        for name, to, can in turns
+        if can
+    ]
+    return html.P([html.Span(told, role="status", id="events-shown"), *links], className="under pager")
+
+
+def _head(name: str, asked: Asked) -> Component:
+    words = say(f"pages.events_{name}" if name not in ("status", "missing") else f"events_page.head_{name}")
+    sort, down = (asked.sort, bool(asked.down)) if asked.sort else ("date", True)
+    here = name == sort
+    turned = replace(asked, sort=name, down="" if here and down else ("1" if here else ""), page="")
+    stands = {"aria-sort": "descending" if down else "ascending"} if here else {}
+    link = html.A(words, href="/events" + str(turned), **{"data-turn": name})
+    return html.Th(link, scope="col", className="number" if name in NUMBERS else "", **stands)
+
+
+def _row(one: Shown) -> Component:
+    line = one.line
+    address = event_address(line.event_id, WHERE.get(line.status, ""))
+    name = html.Strong(one.name) if line.status == REMOVED else html.A(one.name, href=address)
+    cells = [
+        html.Th([name, _called(one)], scope="row"),
+        html.Td(line.date or _unknown()),
+        html.Td(_population_words(line.population) if line.population else _unknown()),
+        html.Td(rhythm_words(line.rhythm) if line.rhythm else _unknown()),
+        html.Td(_status(one)),
+    ]
+    if one.said or not one.figures:
+        return html.Tr([*cells, html.Td(one.said, colSpan=str(len(NUMBERS)), className="note")])
+    cells += [_figure(one.figures.get(key)) for key in FIGURES]
+    return html.Tr(
+        [*cells, html.Td(_missing(one), className="number"), html.Td(str(line.to_check), className="number")]
+    )
+
+
+def _called(one: Shown) -> Part:
+    """Return the name of the event where it is shown as its ward."""
+    return html.Span(one.line.event_id, className="note") if one.name != one.line.event_id else None
+
+
+def _status(one: Shown) -> list[Part]:
+    line = one.line
+    told = _status_words(line.status)
+    if line.status == REMOVED:
+        button = html.Button(
+            say("events_page.restore"),
+            type="button",
+            className="plain small",
+            **{
+                "data-set": RESTORED,
+                "data-value": line.event_id,
+                "aria-label": say("events_page.restore_name", event=line.event_id),
+            },
+        )
+        return [button]
+    return [say("events_page.because", status=told, why=line.why) if line.why else told]
+
+
+def _unknown() -> Component:
+    return html.Span(say("pages.events_unknown"), className="note")
+
+
+def _figure(figure: Mapping[str, Any] | None) -> Component:
+    if figure is None:
+        return html.Td()
+    text = value_text(cast(Figure, figure))
+    return html.Td(text, className="number" if figure["value"] is not None else "number note")
+
+
+def _missing(one: Shown) -> Part:
+    """Return how many core figures are not known; unfolded, which and why."""
+    count = len(one.missing)
+    if not count:
+        return "0"
+    reasons = [
+        html.Li(say("events_page.missing_because", figure=figure_title(name), because=why))
+        for name, why in one.missing
+    ]
+    called = say("events_page.missing_title", event=one.name)
+    return html.Details([html.Summary(str(count), **{"aria-label": f"{called}: {count}"}), html.Ul(reasons)])
+
+
+def _status_words(status: str) -> str:
+    return say(f"events_page.status_{status}")
+
+
+def _population_words(population: str) -> str:
+    return known(f"head.population.{population}", population)
 
 
 def register(app: Dash, reports: Reports) -> None:
-    """Add the callback that fills the table; the script of the pages asks again until all is measured."""
+    """Add the callback that fills the page; its script asks again while events are being measured."""
 
     @app.callback(
         Output(PARTS, "data", allow_duplicate=True),
-        Input(MEASURED, "data"),
+        Input(WANTED, "data"),
+        Input(RESTORED, "data"),
+        State(URL, "search"),
+        State(URL, "pathname"),
         prevent_initial_call="initial_duplicate",
     )
-    def fill(turn: int | None) -> dict[str, str]:
-        shown = {TABLE: to_html(table(reports))}
-        return shown if turn else {FILTER_PLACE: to_html(_filter())} | shown
+    def fill(wanted: dict[str, str] | None, restored: Said | None, search: str, path: str) -> object:
+        if not ADDRESS.fullmatch(path):
+            return no_update
+        try:
+            if ctx.triggered_id == RESTORED and restored:
+                reports.shelf.registry.restore(restored["value"])
+            parts = said(reports, Asked.of(wanted["search"] if wanted else search))
+        except DebriefError as error:
+            return {TABLE: to_html(html.P(str(error), className="status bad", role="status"))}
+        if ctx.triggered_id == WANTED and wanted:  # somebody may be typing there
+            del parts[FILTER_PLACE]
+        return parts
