@@ -176,11 +176,12 @@ class Shelf:
             append(self.folder(event_id), one)
 
     def version(self, event_id: str) -> str:
-        """Return a text that is another one after each change of an event, the talk's among them."""
+        """Return a text that is another one after each change of an event; its talk is no part of it."""
         if self.is_kept(event_id):
-            return self.registry.version(event_id)
+            return f"{self.registry.digest(event_id)}-{self.registry.reviewed(event_id)[0]}"
         folder = self.folder(event_id)
-        about = [(path.name, path.stat()) for path in sorted(folder.iterdir()) if path.is_file()]
+        files = (path for path in sorted(folder.iterdir()) if path.is_file() and path.name != TALK)
+        about = [(path.name, path.stat()) for path in files]
         told = "\0".join(f"{name}\0{one.st_size}\0{one.st_mtime_ns}" for name, one in about)
         return hashlib.sha256(told.encode("utf-8", "replace")).hexdigest()
 

@@ -193,6 +193,23 @@ class Registry:
             connection.execute(sa.update(tables.event).where(tables.event.c.id == held.id).values(values))
             rows.audit(connection, role, "review", held.id, {"from": held.review, "to": review}, why)
 
+    def reviewed(self, name: str) -> tuple[Review | None, str, str, str]:
+        """Return what a reviewer says of a whole event, why, by which role and when (ISO 8601).
+
+        Raises
+        ------
+        BadSetting
+            As `contents`.
+        """
+        table = tables.audit
+        with self.database.reading() as connection:
+            held = rows.held_as(connection, name)
+            query = sa.select(table).where(table.c.event == held.id, table.c.action == "review")
+            last = connection.execute(query.order_by(table.c.id.desc()).limit(1)).first()
+        if held.review is None or last is None:
+            return None, "", "", ""
+        return held.review, held.review_why or "", last.role, last.at
+
     def named(self, kind: str) -> dict[str, Any]:
         """Return what a site named of one kind, by name, in order of the names."""
         table = tables.named

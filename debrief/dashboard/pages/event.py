@@ -10,7 +10,7 @@ from dash import Dash, Input, Output, State, html, no_update
 from dash.development.base_component import Component
 
 from debrief import targets
-from debrief.dashboard import column, links, review, shell, timeline, written
+from debrief.dashboard import column, links, review, shell, standing, timeline, written
 from debrief.dashboard.addresses import event_address, event_in
 from debrief.dashboard.apart import APART, apart
 from debrief.dashboard.markup import Part, to_html
@@ -61,6 +61,7 @@ def layout(reports: Reports, search: str, event_id: str) -> Component:
     measured = reports.get(event_id, wanted.edition, wanted.beside)
     return shell.framed(
         html.P(className="head", id="head"),
+        *standing.place(),
         html.Div(
             [
                 html.Div(
@@ -91,6 +92,7 @@ def layout(reports: Reports, search: str, event_id: str) -> Component:
                 html.Div(id="review"),
             ]
         ),
+        standing.section(),
         html.P(id="downloads", className="note"),
         shell.store(timeline.FRAME),
         shell.store(timeline.THEME),
@@ -252,9 +254,10 @@ def register(app: Dash, reports: Reports) -> None:
         path: str,
         search: str,
     ) -> dict[str, str]:
+        version = reports.shelf.version(event_in(path))
         event = measured(path, edition, search)
         listed = Listed.of(chosen, turned)
-        parts = said(event)
+        parts = said(event) | standing.parts(reports.shelf, event.event_id, version)
         return parts if listed == Listed() else parts | {"review": to_html(review.panel(event, listed))}
 
     @app.callback(
@@ -299,3 +302,4 @@ def register(app: Dash, reports: Reports) -> None:
         }
 
     review.register(app, reports)
+    standing.register(app, reports)
