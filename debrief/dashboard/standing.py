@@ -13,12 +13,13 @@ from dash.development.base_component import Component
 from flask import Response, jsonify, request
 
 from debrief.dashboard import shell
-from debrief.dashboard.addresses import event_in
+from debrief.dashboard.addresses import event_address, event_in
 from debrief.dashboard.clock_writing import ROLES
 from debrief.dashboard.event_folder import read_settings, write_settings
 from debrief.dashboard.markup import Part, tag, to_html
 from debrief.dashboard.reports import Reports
 from debrief.dashboard.review import CHANGED, Said
+from debrief.dashboard.second import sheet_of
 from debrief.dashboard.shelf import Shelf
 from debrief.dashboard.shell import PARTS, URL
 from debrief.dashboard.typed.drafts import Draft
@@ -94,6 +95,7 @@ def parts(shelf: Shelf, event_id: str, version: str) -> dict[str, str]:
         FORMS: [
             _review(review) if kept else html.P(say("standing.not_kept"), className="note"),
             _about(settings),
+            _again(event_id) if kept else None,
         ],
     }
     return {name: to_html(part) for name, part in made.items()}
@@ -137,6 +139,17 @@ def _about(settings: Mapping[str, Any]) -> Component:
             ),
         ],
         **{"data-submits": ENTERED, "aria-label": say("standing.about")},
+    )
+
+
+def _again(event_id: str) -> Component:
+    """Return the way to a second entry, and to how far the two agree."""
+    return html.P(
+        [
+            html.A(say("agreement.link"), href=event_address(event_id, "agreement")),
+            " · ",
+            html.A(say("agreement.again"), href=f"/type/{sheet_of(event_id)}"),
+        ]
     )
 
 

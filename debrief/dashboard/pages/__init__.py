@@ -1,6 +1,7 @@
 """The pages, one file each, in the order in which an address is tried."""
 
 from debrief.dashboard.pages import (
+    agreement,
     checks,
     clocks,
     event,
@@ -16,5 +17,5 @@ from debrief.dashboard.router import Page
 
 PAGES = tuple(
     Page(page.ADDRESS, page.layout, page.register)
-    for page in (start, typing, events, checks, understood, clocks, team, sheet, event, guide)
+    for page in (start, typing, events, checks, understood, clocks, team, sheet, agreement, event, guide)
 )

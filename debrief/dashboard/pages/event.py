@@ -85,6 +85,7 @@ def layout(reports: Reports, search: str, event_id: str) -> Component:
             [html.Summary(say("pages.twin_title")), html.Div(id="twin", className="scroll")],
             className="twin",
         ),
+        standing.section(),
         html.Section(
             [
                 html.H2(say("pages.marks_title")),
@@ -92,7 +93,6 @@ def layout(reports: Reports, search: str, event_id: str) -> Component:
                 html.Div(id="review"),
             ]
         ),
-        standing.section(),
         html.P(id="downloads", className="note"),
         shell.store(timeline.FRAME),
         shell.store(timeline.THEME),

@@ -5,19 +5,23 @@ import re
 from dash import Dash, html
 from dash.development.base_component import Component
 
-from debrief.dashboard import shell
+from debrief.dashboard import second, shell
 from debrief.dashboard.reports import Reports
 from debrief.dashboard.typed import drafts, routes
 from debrief.words import say
 
-ADDRESS = re.compile(r"/type(?:/(?P<sheet>t[0-9a-f]{10}))?")
+ADDRESS = re.compile(r"/type(?:/(?P<sheet>[ts][0-9a-f]{10}))?")
 
 
 def layout(reports: Reports, search: str, sheet: str | None) -> Component:
     """Return the frame: the sheets to go on with where none is named, and the place of the one at hand."""
     begun = drafts.sheets(reports.shelf)
+    again = second.event_of(reports.shelf, sheet) if sheet and sheet.startswith(second.LETTER) else None
     return shell.framed(
-        html.P(say("typing.lead"), className="lead"),
+        html.P(
+            say("agreement.lead", event=reports.shelf.title(again)) if again else say("typing.lead"),
+            className="lead",
+        ),
         _others([one for one in begun if one[0] != sheet], another=sheet is not None),
         html.Div(
             html.P(say("typing.loading"), className="note"),

@@ -26,6 +26,8 @@ from debrief.registry.arriving import Added
 from debrief.words import POPULATIONS, RHYTHMS, say
 
 SHEET_ID = re.compile(r"t[0-9a-f]{10}")
+ANY_SHEET = re.compile(r"[ts][0-9a-f]{10}")
+"""Of a sheet that becomes an event, or of a second entry of one (`dashboard.second`)."""
 MOST_ROWS, MOST_LETTERS = 1000, 1000
 OLDEST_YEARS = 130.0
 MOST_PICTURE_BYTES = 20_000_000

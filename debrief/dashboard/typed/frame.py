@@ -38,7 +38,7 @@ _SAID = ("row", "row_short", "saved", "saving", "local", "pasted", "paste_cut", 
 """Sentences that the script fills in or shows."""
 
 
-def page(draft: Draft, is_event: bool) -> list[Part]:
+def page(draft: Draft, is_event: bool, again: bool = False) -> list[Part]:
     """Return the page: about the event, the grid with its keys, and the places of what grows beside it."""
     return [
         _about(draft),
@@ -69,12 +69,12 @@ def page(draft: Draft, is_event: bool) -> list[Part]:
         html.P(
             [
                 html.Button(
-                    say("typing.done_again" if is_event else "typing.done"),
+                    say("agreement.done" if again else "typing.done_again" if is_event else "typing.done"),
                     type="button",
                     id="typed-done",
                     className="main",
                 ),
-                html.Span(say("typing.done_note"), className="note"),
+                html.Span(say("agreement.done_note" if again else "typing.done_note"), className="note"),
                 None
                 if is_event
                 else html.Button(

@@ -1,18 +1,21 @@
 """What the script of a typed sheet asks for: its page, what is understood, to keep it, to make an event."""
 
 from collections.abc import Mapping
+from contextlib import suppress
+from pathlib import Path
 from typing import Any
 
 from flask import Flask, Response, jsonify, request
 from werkzeug.exceptions import RequestEntityTooLarge
 
 from debrief import words
+from debrief.dashboard import second
 from debrief.dashboard.addresses import event_address
 from debrief.dashboard.files import OWN_HEADER
 from debrief.dashboard.markup import to_html
 from debrief.dashboard.reports import Reports
 from debrief.dashboard.typed import beside, drafts, frame
-from debrief.dashboard.typed.drafts import SHEET_ID, Draft, Outdated
+from debrief.dashboard.typed.drafts import ANY_SHEET, Draft, Outdated
 from debrief.dashboard.typed.understanding import Understood, understand
 from debrief.dashboard.typed.vocabulary import words as vocabulary
 from debrief.errors import BadSetting, NotKept
@@ -35,20 +38,21 @@ def register(server: Flask, reports: Reports) -> None:
         """Return why a request is not heard, null where it is."""
         if OWN_HEADER not in request.headers:
             return jsonify(message=words.say("pages.files_foreign")), 403
-        if not SHEET_ID.fullmatch(sheet):
+        if not ANY_SHEET.fullmatch(sheet):
             return jsonify(message=words.say("typing.no_sheet")), 404
         return None
 
     @server.get("/type/<sheet>/page")
     def typed_page(sheet: str) -> Answer:
-        if not SHEET_ID.fullmatch(sheet):
+        if not ANY_SHEET.fullmatch(sheet):
             return jsonify(message=words.say("typing.no_sheet")), 404
         folder = drafts.folder_of(shelf, sheet)
         try:
             draft, version = drafts.read_draft(folder)
         except BadSetting as error:
             return jsonify(message=str(error)), 400
-        html = to_html(frame.page(draft, is_event=drafts.is_event(shelf, sheet)))
+        again = sheet.startswith(second.LETTER)
+        html = to_html(frame.page(draft, is_event=drafts.is_event(shelf, sheet), again=again))
         return jsonify(
             html=html,
             draft=_plain(draft),
@@ -86,14 +90,18 @@ def register(server: Flask, reports: Reports) -> None:
             if finished and understand(draft, shelf.remembered, reports.site).report is None:
                 return jsonify(message=words.say("typing.nothing")), 400
             version = drafts.keep(shelf, sheet, draft, int(sent.get("version") or 0))
-            name = drafts.finish(shelf, sheet, draft, reports.asked) if finished else None
+            address = None
+            if finished and sheet.startswith(second.LETTER):
+                address = event_address(second.keep_second(shelf, sheet, draft), "agreement")
+            elif finished:
+                address = event_address(drafts.finish(shelf, sheet, draft, reports.asked))
         except Outdated as error:
             return jsonify(message=str(error)), 409
         except (BadSetting, ValueError, TypeError) as error:
             return jsonify(message=str(error)), 400
         except NotKept as error:
             return jsonify(message=str(error), rows=to_csv(draft.rows, draft.elapsed)[0]), 507
-        return jsonify(version=version, address=name and event_address(name)), 200
+        return jsonify(version=version, address=address), 200
 
     @server.post("/type/<sheet>/remove")
     def typed_removed(sheet: str) -> Answer:
@@ -123,7 +131,7 @@ def register(server: Flask, reports: Reports) -> None:
 
     @server.get("/type/<sheet>/picture")
     def typed_picture(sheet: str) -> Response:
-        found = drafts.picture_of(drafts.folder_of(shelf, sheet)) if SHEET_ID.fullmatch(sheet) else None
+        found = picture_of(sheet) if ANY_SHEET.fullmatch(sheet) else None
         if found is None:
             return Response(words.say("typing.no_sheet"), 404, mimetype="text/plain")
         shown = Response(found[0].read_bytes(), mimetype=found[1])
@@ -132,8 +140,16 @@ def register(server: Flask, reports: Reports) -> None:
         return shown
 
     def _media_type(sheet: str) -> str | None:
-        found = drafts.picture_of(drafts.folder_of(shelf, sheet))
+        found = picture_of(sheet)
         return found[1] if found else None
+
+    def picture_of(sheet: str) -> tuple[Path, str] | None:
+        """Return the picture of a sheet; of a second entry that of the event, since both have one paper."""
+        found = drafts.picture_of(drafts.folder_of(shelf, sheet))
+        if found is None and sheet.startswith(second.LETTER):
+            with suppress(BadSetting):
+                found = drafts.picture_of(shelf.folder(second.event_of(shelf, sheet)))
+        return found
 
 
 def _plain(draft: Draft) -> dict[str, Any]:

@@ -79,7 +79,7 @@ def understand(draft: Draft, remembered: Path | None, site: Path | None = None) 
     told: list[tuple[str, list[int]]] = []
     report = None
     population = draft.about.get("population") or "adult"
-    event, problems = _read(draft, remembered)
+    event, problems = read_sheet(draft, remembered)
     if event is not None:
         _marks(event, numbers, rows)
         problems = event.problems
@@ -101,7 +101,7 @@ def understand(draft: Draft, remembered: Path | None, site: Path | None = None) 
     return Understood(rows, told, report, population)
 
 
-def _read(draft: Draft, remembered: Path | None) -> tuple[Event | None, Sequence[Problem]]:
+def read_sheet(draft: Draft, remembered: Path | None) -> tuple[Event | None, Sequence[Problem]]:
     """Return the event that a sheet would become; null while there is nothing to read."""
     with tempfile.TemporaryDirectory() as folder:
         try:
