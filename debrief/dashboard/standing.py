@@ -19,10 +19,10 @@ from debrief.dashboard.event_folder import read_settings, write_settings
 from debrief.dashboard.markup import Part, tag, to_html
 from debrief.dashboard.reports import Reports
 from debrief.dashboard.review import CHANGED, Said
-from debrief.dashboard.second import sheet_of
 from debrief.dashboard.shelf import Shelf
 from debrief.dashboard.shell import PARTS, URL
 from debrief.dashboard.typed.drafts import Draft
+from debrief.dashboard.typed.second import sheet_of
 from debrief.errors import BadSetting, DebriefError
 from debrief.importers.folder import plan
 from debrief.model.event import Context

@@ -5,10 +5,11 @@ import re
 from dash import Dash, html
 from dash.development.base_component import Component
 
-from debrief.dashboard import second, shell
+from debrief.dashboard import shell
 from debrief.dashboard.addresses import event_address
 from debrief.dashboard.reports import Reports
-from debrief.dashboard.second import Both
+from debrief.dashboard.typed import second
+from debrief.dashboard.typed.second import Both
 from debrief.model.agreement import FARTHEST_S, Agreement, Entered, kappa
 from debrief.model.times import clock
 from debrief.picture.captions import kind_words, plain

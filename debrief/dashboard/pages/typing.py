@@ -5,9 +5,9 @@ import re
 from dash import Dash, html
 from dash.development.base_component import Component
 
-from debrief.dashboard import second, shell
+from debrief.dashboard import shell
 from debrief.dashboard.reports import Reports
-from debrief.dashboard.typed import drafts, routes
+from debrief.dashboard.typed import drafts, routes, second
 from debrief.words import say
 
 ADDRESS = re.compile(r"/type(?:/(?P<sheet>[ts][0-9a-f]{10}))?")

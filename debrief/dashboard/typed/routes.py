@@ -9,12 +9,11 @@ from flask import Flask, Response, jsonify, request
 from werkzeug.exceptions import RequestEntityTooLarge
 
 from debrief import words
-from debrief.dashboard import second
 from debrief.dashboard.addresses import event_address
 from debrief.dashboard.files import OWN_HEADER
 from debrief.dashboard.markup import to_html
 from debrief.dashboard.reports import Reports
-from debrief.dashboard.typed import beside, drafts, frame
+from debrief.dashboard.typed import beside, drafts, frame, second
 from debrief.dashboard.typed.drafts import ANY_SHEET, Draft, Outdated
 from debrief.dashboard.typed.understanding import Understood, understand
 from debrief.dashboard.typed.vocabulary import words as vocabulary
