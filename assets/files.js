@@ -2,40 +2,63 @@
 (function () {
   "use strict";
   let chosen = [];
+  const line = () => document.querySelector("#drop .status");
   function status(text, bad) {
-    const line = document.querySelector("#drop .status");
-    line.textContent = text;
-    line.classList.toggle("bad", Boolean(bad));
+    line().textContent = text;
+    line().classList.toggle("bad", Boolean(bad));
   }
-  async function send(as) {
-    const line = document.querySelector("#drop .status");
-    status(line.dataset.working);
+  const fill = (text, values) => Object.entries(values).reduce((made, [name, value]) => made.replace(`{${name}}`, value), text);
+  async function post(as, files) {
     const form = new FormData();
     form.append("as", as);
-    chosen.forEach((file) => form.append("files", file, file.name));
+    files.forEach((file) => form.append("files", file, file.name));
+    const reply = await fetch("/files", { method: "POST", body: form, headers: { "X-Debrief": "1" } });
+    const said = await reply.json();
+    return reply.ok ? said : { ...said, refused: true };
+  }
+  async function send(as) {
+    const big = chosen.find((file) => file.size > Number(document.getElementById("drop").dataset.most));
+    if (big) { status(fill(line().dataset.big, { file: big.name }), true); return; }
+    status(line().dataset.working);
+    document.querySelector("#drop .became").replaceChildren();
     try {
-      const reply = await fetch("/files", { method: "POST", body: form, headers: { "X-Debrief": "1" } });
-      const said = await reply.json();
-      if (!reply.ok) return status(said.message, true);
-      if (said.holds) { status(""); return ask(said.holds); }
-      if (said.go) return window.location.assign(said.go);
+      if (as === "several" && chosen.length > 1) { await each(); return; }
+      const said = await post(as, chosen);
+      if (said.refused) { status(said.message, true); return; }
+      if (said.holds) { status(""); ask(said.holds); return; }
+      if (said.go) { window.location.assign(said.go); return; }
       status("");
       tell(said.became);
     } catch (error) {
-      status(line.dataset.failed, true);
+      status(line().dataset.failed, true);
     }
   }
+  /* many files go one after the other, so that what came of each stands there at once */
+  async function each() {
+    const counts = { added: 0, here: 0, refused: 0 };
+    for (const [number, file] of chosen.entries()) {
+      status(fill(line().dataset.progress, { number: number + 1, total: chosen.length, file: file.name }));
+      const said = await post("several", [file]);
+      const became = said.became || [{ did: "refused", said: `${file.name}: ${said.message}`, attention: true }];
+      became.forEach((one) => { counts[one.did === "added" || one.did === "refused" ? one.did : "here"] += 1; });
+      tell(became);
+    }
+    status(fill(line().dataset.done, counts));
+  }
+  /* what somebody should look at stands before the rest */
   function tell(became) {
     const place = document.querySelector("#drop .became");
-    place.append(...became.map((one) => {
+    became.forEach((one) => {
       const item = document.createElement("li");
       const told = document.createElement(one.address ? "a" : "span");
       told.textContent = one.said;
       if (one.address) told.href = one.address;
       item.classList.toggle("attention", one.attention);
       item.append(told);
-      return item;
-    }));
+      const rest = Array.from(place.children).find((other) => !other.classList.contains("attention"));
+      if (one.attention && rest) place.insertBefore(item, rest);
+      else place.append(item);
+    });
     place.hidden = false;
   }
   function take(files) {

@@ -92,10 +92,21 @@ def _drop() -> Component:
             html.P(
                 role="status",
                 className="status",
-                **{"data-working": words.say("pages.reading"), "data-failed": words.say("pages.not_sent")},
+                **{
+                    "data-working": words.say("pages.reading"),
+                    "data-failed": words.say("pages.not_sent"),
+                    "data-progress": words.say(
+                        "arriving.progress", number="{number}", total="{total}", file="{file}"
+                    ),
+                    "data-done": words.say(
+                        "arriving.done", added="{added}", here="{here}", refused="{refused}"
+                    ),
+                    "data-big": words.say("arriving.too_big", file="{file}", most_mb=MOST_BYTES // 1_000_000),
+                },
             ),
         ],
         id="drop",
+        **{"data-most": str(MOST_BYTES)},
     )
 
 
