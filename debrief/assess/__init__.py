@@ -21,12 +21,14 @@ from debrief.clocks.lateness import LAG_S
 from debrief.clocks.reconcile import reconcile
 from debrief.course import decide, place
 from debrief.errors import BadSetting, NothingMeasurable
+from debrief.importers.corrections import CORRECTIONS
 from debrief.measures import Answer, measure
 from debrief.measures.causes import seconds_by_cause, what_if
 from debrief.model import contract
+from debrief.model.axis import Ints
 from debrief.model.event import Event
 from debrief.model.occurrences import from_marks
-from debrief.model.problems import Problem
+from debrief.model.problems import Problem, problem
 from debrief.model.structure import ABSENT, Course, PointTimes
 from debrief.model.times import MINUTE_US, US, to_us
 from debrief.targets import Edition, judge, load
@@ -228,12 +230,13 @@ def assess_event(event: Event, asked: Asked) -> Assessment:
     reconciled = reconcile(occurrences, names, linked, parted)
     occ = reconciled.occurrences
     seen_by = [[names[row] for row in rows] for rows in reconciled.marks]
+    zero_at, end_at, unread = _reviewed(event, aligned)
     structure = decide(
         occ,
         people(event.context),
         min_pause_us=to_us(asked.min_pause_s),
-        zero_at=_reviewed(aligned, event.context.time_zero, "time_zero"),
-        end_at=_reviewed(aligned, event.context.end, "end"),
+        zero_at=zero_at,
+        end_at=end_at,
     )
     course = place(structure, PointTimes(occ), window_us=window_us)
     drawn_course, drawn = None, None
@@ -251,7 +254,7 @@ def assess_event(event: Event, asked: Asked) -> Assessment:
         answers=measure(course),
         drawn_course=drawn_course,
         drawn=drawn,
-        problems=(*event.problems, *aligned.problems, *reconciled.problems, *found),
+        problems=(*event.problems, *aligned.problems, *reconciled.problems, *found, *unread),
         seen_by=seen_by,
         apart=_apart(event, aligned, asked),
     )
@@ -277,11 +280,23 @@ def _first_of(problems: Sequence[Problem]) -> str:
     return " ".join(entry.message for entry in problems if entry.severity != "note")
 
 
-def _reviewed(aligned: Aligned, text: str | None, key: str) -> np.ndarray[tuple[int], np.dtype[np.int64]]:
-    """Return the reviewer's time on the reference clock, or that there is none. [us]"""
-    if text is None:
-        return np.array([ABSENT])
-    read = aligned.read(text)
-    if read is None:
-        raise BadSetting(say("assess.bad_moment", key=key, read=text))
-    return np.array([read])
+def _reviewed(event: Event, aligned: Aligned) -> tuple[Ints, Ints, list[Problem]]:
+    """Return time zero and end on the reference clock as they were set, or that they were not. [us]
+
+    What a reviewer set is told where that clock cannot read it.
+
+    Raises
+    ------
+    BadSetting
+        Where event.json says what cannot be read.
+    """
+    found, problems = [], []
+    for name, text in (("time_zero", event.context.time_zero), ("end", event.context.end)):
+        read = ABSENT if text is None else aligned.read(text)
+        if read is None and name not in event.moments:
+            raise BadSetting(say("assess.bad_moment", key=name, read=text))
+        if read is None:
+            moment = say(f"corrections.about_{name}")
+            problems.append(problem("moment_unread", None, CORRECTIONS, moment=moment, read=text))
+        found.append(np.array([ABSENT if read is None else read]))
+    return found[0], found[1], problems

@@ -7,13 +7,13 @@ from dash import html
 from dash.development.base_component import Component
 
 from debrief.dashboard import shell
-from debrief.dashboard.clock_writing import OTHER, ROLES, listed_sources
+from debrief.dashboard.clock_writing import OTHER, listed_sources
 from debrief.dashboard.event_folder import read_settings
 from debrief.dashboard.markup import Part, tag
 from debrief.dashboard.reports import Measured
 from debrief.dashboard.stamps import reading
 from debrief.importers import corrections
-from debrief.importers.corrections import Correction
+from debrief.importers.corrections import ROLES, Correction
 from debrief.model.contract import SourceOut
 from debrief.model.times import to_s
 from debrief.picture.clock_words import (
@@ -87,7 +87,7 @@ def _changes(measured: Measured, source: SourceOut, reference: SourceOut | None)
     """Return what was set of a clock, the newest first, and the way back."""
     made = [
         one
-        for one in corrections.read(measured.folder)
+        for one in corrections.standing(corrections.read(measured.folder))
         if one.action == "clock" and one.mark == source["source_id"]
     ]
     if not made:

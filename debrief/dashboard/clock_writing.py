@@ -8,10 +8,9 @@ from debrief.dashboard.event_folder import read_settings, write_settings
 from debrief.dashboard.reports import Measured
 from debrief.dashboard.stamps import reading
 from debrief.errors import BadSetting
-from debrief.importers import corrections
 from debrief.importers.amounts import length_us
-from debrief.importers.corrections import ADDED_ID, Correction
-from debrief.importers.tying import tied
+from debrief.importers.corrections import ADDED_ID, Correction, writing
+from debrief.importers.corrections.writing import NOBODY, By
 from debrief.model.contract import ClockOther, ClockOut, SourceOut
 from debrief.model.event import ClockCheck, Offset
 from debrief.model.problems import Problem
@@ -23,7 +22,6 @@ OTHER = "other-"
 """Another match is chosen by this and its number."""
 MOST_US = 15 * HOUR_US
 """What a clock can be off by; beyond it the day is wrong, not the hour. [us]"""
-ROLES = ("team_lead", "recorder", "nurse", "physician", "equipment", "quality", "educator")
 
 
 def set_clock(
@@ -70,8 +68,7 @@ def set_clock(
         clock = _by_readings(measured, about, source_reads, reference_reads)
     else:
         clock = _found(about, kind)
-    said = re.sub(r"\s+", " ", why).strip()
-    _append(measured, Correction("clock", source, said, clock=clock, role=role if role in ROLES else ""))
+    _append(measured, Correction("clock", source, clock=clock), By(role, why))
 
 
 def undo_clock(measured: Measured, source: str) -> None:
@@ -79,10 +76,9 @@ def undo_clock(measured: Measured, source: str) -> None:
     _append(measured, Correction("clock", source))
 
 
-def _append(measured: Measured, change: Correction) -> None:
+def _append(measured: Measured, change: Correction, who: By = NOBODY) -> None:
     """Add a change, tied to the file whose clock it is about."""
-    for one in tied(measured.event, [change]):
-        corrections.append(measured.folder, one)
+    writing.write(measured.folder, measured.event, [change], who)
 
 
 def set_reference(measured: Measured, source: str) -> None:

@@ -13,8 +13,8 @@ from debrief.dashboard.reports import Measured
 from debrief.dashboard.written import as_written, take_out
 from debrief.errors import BadSetting
 from debrief.importers import corrections
-from debrief.importers.corrections import OF_PAIRS, Action, Correction
-from debrief.importers.tying import followed, in_words, tied
+from debrief.importers.corrections import OF_PAIRS, Correction, writing
+from debrief.importers.corrections.tying import followed, in_words
 from debrief.model.contract import Occurrence, ProblemOut, Report
 from debrief.model.times import clock
 from debrief.picture.captions import named
@@ -36,12 +36,6 @@ OF_CHANGES = frozenset({"link_lost", "correction_lost"})
 
 MOST_NEAR = 5
 FORGET = "forget"
-TAKES_BACK: Mapping[Action, Action] = {
-    "drop": "restore",
-    "link": "undo_link",
-    "part": "undo_link",
-    "clock": "clock",
-}
 
 
 def places(report: Report) -> dict[str, str]:
@@ -129,15 +123,14 @@ def take(measured: Measured, said: Mapping[str, str]) -> None:
         if not (names and names[0].isdecimal() and int(names[0]) < len(lost)):
             raise BadSetting(say("links.no_such", read=said["value"]))
         one = lost[int(names[0])]
-        back = Correction(TAKES_BACK[one.action], one.mark, other=one.other, reads=one.reads)
-        corrections.append(measured.folder, back)
+        writing.undo(measured.folder, one.key)
         return
     pairs = measured.event.linked | measured.event.parted
     known = action == "undo_link" and tuple(names) in pairs
     if action not in OF_PAIRS or len(names) != 2 or not (known or {*names} <= measured.written.keys()):
         raise BadSetting(say("links.no_such", read=said["value"]))
     change = Correction(next(one for one in OF_PAIRS if one == action), names[0], other=names[1])
-    corrections.append(measured.folder, tied(measured.event, [change])[0])
+    writing.write(measured.folder, measured.event, [change])
 
 
 def _asked(report: Report) -> dict[str, list[str]]:
@@ -242,7 +235,8 @@ def _by_hand(measured: Measured) -> list[Part]:
 
 
 def _lost(measured: Measured) -> list[Correction]:
-    return followed(measured.event, corrections.read(measured.folder))[1]
+    lines = corrections.read(measured.folder)
+    return followed(measured.event, corrections.standing(lines), lines)[1]
 
 
 def _button(words: str, value: str, label: str) -> Component:

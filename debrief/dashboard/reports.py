@@ -19,11 +19,11 @@ from debrief.errors import DebriefError
 from debrief.model.contract import Report
 from debrief.model.event import Event
 from debrief.model.times import to_s, to_us
-from debrief.picture.captions import wall_at
+from debrief.picture.captions import kind_words, wall_at
 from debrief.picture.layout import lay_out
 from debrief.picture.plain import Picture
 from debrief.reports.making import is_invented
-from debrief.words import language
+from debrief.words import language, say
 
 KEPT = 12
 
@@ -74,8 +74,25 @@ class Measured:
         behind_us = {source_id: self.zero_us - shift for source_id, shift in shifts.items()}
         made = rows(self.event.marks, behind_us, self.event.removed)
         return [
-            row if row.time is None else replace(row, aligned=wall_at(self.report, row.time)) for row in made
+            replace(
+                row,
+                aligned="" if row.time is None else wall_at(self.report, row.time),
+                read_as=self._read_as(row.name),
+            )
+            for row in made
         ]
+
+    def _read_as(self, mark: str) -> str:
+        """Return what a source says of a mark that a reviewer corrected, empty where nobody did."""
+        one = self.event.corrected.get(mark)
+        if one is None:
+            return ""
+        columns = ("kind", "detail", "amount", "unit", "route", "note", "role")
+        texts = [(name, one.read[name]) for name in columns if name in one.read]
+        said = [kind_words(str(value)) if name == "kind" else str(value or "") for name, value in texts]
+        if one.time_text is not None:
+            said.append(say("corrections.moved_to", time=one.time_text))
+        return " ".join(text for text in said if text)
 
     @cached_property
     def row_of(self) -> dict[str, Row]:

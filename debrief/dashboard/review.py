@@ -3,27 +3,26 @@
 Files stay as they came. Changes stand beside them in the event folder.
 """
 
-import re
 from collections import Counter
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from typing import Any
 
 from dash import Dash, Input, Output, State, ctx, html, no_update
 from dash.development.base_component import Component
 
-from debrief.dashboard import links, shell, written
+from debrief.dashboard import correcting, links, shell, written
 from debrief.dashboard.adding import adding
 from debrief.dashboard.addresses import event_in
 from debrief.dashboard.answers import SEPARATOR
-from debrief.dashboard.event_folder import read_settings, write_settings
 from debrief.dashboard.markup import Part, to_html
 from debrief.dashboard.reports import Measured, Reports
 from debrief.dashboard.shell import PARTS, URL
-from debrief.dashboard.written import TAKEN, take_out
-from debrief.errors import BadSetting, DebriefError
-from debrief.importers import corrections
-from debrief.importers.corrections import Action, Correction
-from debrief.importers.tying import tied
+from debrief.dashboard.written import TAKEN
+from debrief.errors import DebriefError
+from debrief.importers.corrections import Action, writing
+from debrief.importers.corrections.values import typed
+from debrief.importers.corrections.writing import NOBODY, By
 from debrief.model.times import clock
 from debrief.picture.captions import kind_words, known
 from debrief.words import say
@@ -68,8 +67,13 @@ def panel(measured: Measured, listed: Listed = Listed()) -> list[Part]:
     """Return the marks of an event and what a reviewer can do with them."""
     return [
         html.P(say("pages.review_note"), className="note"),
-        html.Div([_moments(measured), adding(ADD, measured.moment(0.0))], className="pair review"),
+        html.Div(
+            [_moments(measured), adding(ADD, measured.moment(0.0), correcting.who_and_why())],
+            className="pair review",
+        ),
         html.Div(links.section(measured), id="links"),
+        html.Div(correcting.history(measured), id=correcting.HISTORY),
+        html.Div(id=correcting.FORM),
         _filter(measured, listed),
         html.Div(table(measured, listed), id=MARKS),
     ]
@@ -85,7 +89,7 @@ def table(measured: Measured, listed: Listed) -> list[Part]:
     first = listed.page * MOST_ROWS
     shown = rows[first : first + MOST_ROWS]
     pager = _pager(listed, first, len(shown), len(rows)) if last else None
-    return [pager, written.table(shown, measured.files, take_out)]
+    return [pager, written.table(shown, measured.files, written.acts)]
 
 
 def _pager(listed: Listed, first: int, shown: int, count: int) -> Component:
@@ -125,35 +129,19 @@ def moments(measured: Measured) -> list[tuple[str, str]]:
     return list(found.items())
 
 
-def set_moment(measured: Measured, key: str, moment: str) -> None:
-    """Write time zero or the end into event.json, or take it out where the moment is empty."""
-    settings = read_settings(measured.folder)
-    settings.pop(key, None)
-    if moment:
-        settings[key] = moment
-    write_settings(measured.folder, settings)
+def set_moment(measured: Measured, key: str, moment: str, who: By = NOBODY) -> None:
+    """Set time zero or the end, or leave it to the rule where the moment is empty."""
+    name: Action = "time_zero" if key == "time_zero" else "end"
+    writing.set_moment(measured.folder, measured.event, name, moment or None, who)
 
 
 def take(measured: Measured, name: str) -> None:
     """Take a mark or a whole run of them out, or put it back where it is out. ``name`` is that of a row."""
     row = next(row for row in measured.rows if row.name == name)
-    action: Action = "restore" if row.out else "drop"
-    for change in tied(measured.event, (Correction(action, mark) for mark in row.marks)):
-        corrections.append(measured.folder, change)
+    writing.count(measured.folder, measured.event, row.marks, row.out)
 
 
-def add(
-    measured: Measured,
-    time: str,
-    kind: str,
-    *,
-    detail: str = "",
-    amount: str = "",
-    unit: str = "",
-    route: str = "",
-    length: str = "",
-    note: str = "",
-) -> None:
+def add(measured: Measured, said: Mapping[str, str]) -> None:
     """Add a mark at a time on the reference clock.
 
     Raises
@@ -161,24 +149,16 @@ def add(
     BadSetting
         Where the time or a number cannot be read or nothing was chosen.
     """
-    if not kind:
-        raise BadSetting(say("pages.add_no_kind"))
-    if measured.assessment.aligned.read(time.strip()) is None:
-        raise BadSetting(say("pages.add_bad_time", read=time, example=measured.moment(0.0)))
-    for name, text in (("amount", amount), ("length", length)):
-        if text and not re.fullmatch(r"\d+([.,]\d+)?", text.strip()):
-            raise BadSetting(say(f"pages.add_bad_{name}", read=text))
-    numbers = {"amount": amount.strip().replace(",", "."), "length": length.strip().replace(",", ".")}
-    values = {"detail": detail, "unit": unit, "route": route, "note": note} | numbers
-    corrections.add_mark(measured.folder, time.strip(), kind, **values)
+    columns = ("time", "kind", "detail", "amount", "unit", "route", "length", "note")
+    values = typed({name: said.get(name, "") for name in columns})
+    writing.add(measured.folder, measured.event, values, correcting.by(said))
 
 
 def _moments(measured: Measured) -> Component:
-    settings = read_settings(measured.folder)
     choices = moments(measured)
     fields = []
     for key in MOMENTS:
-        standing = str(settings.get(key) or "")
+        standing = getattr(measured.event.context, key) or ""
         own = [] if not standing or standing in dict(choices) else [(standing, standing)]
         by_rule = [("", say("pages.by_rule", basis=_basis(measured, key)))]
         fields.append(
@@ -188,7 +168,9 @@ def _moments(measured: Measured) -> Component:
             )
         )
     return html.Form(
-        fields, className="fields", **{"data-answers": MOMENT, "aria-label": say("pages.set_title")}
+        [*correcting.who_and_why(), *fields],
+        className="fields",
+        **{"data-answers": MOMENT, "aria-label": say("pages.set_title")},
     )
 
 
@@ -249,16 +231,31 @@ def register(app: Dash, reports: Reports) -> None:
         return {MARKS: to_html(table(measured(path), Listed.of(chosen, turned)))}
 
     @app.callback(
+        Output(PARTS, "data", allow_duplicate=True),
+        Input(written.CORRECT, "data"),
+        where,
+        prevent_initial_call=True,
+    )
+    def open_form(opened: Said | None, path: str) -> object:
+        if not opened:
+            return no_update
+        return {correcting.FORM: to_html(correcting.form(measured(path), opened["value"]))}
+
+    @app.callback(
         Output(CHANGED, "data"),
         Output(STATUS, "children"),
         Input(TAKEN, "data"),
         Input(MOMENT, "data"),
         Input(ADD, "data"),
         Input(links.SAID, "data"),
+        Input(correcting.SAID, "data"),
+        Input(correcting.STEPPED, "data"),
         where,
         prevent_initial_call=True,
     )
-    def change(taken: Said, moment: Said, adding: Said, linked: Said, path: str) -> tuple[object, object]:
+    def change(
+        taken: Said, moment: Said, adding: Said, linked: Said, corrected: Said, stepped: Said, path: str
+    ) -> tuple[object, object]:
         if not ctx.triggered or not ctx.triggered[0]["value"]:
             return no_update, no_update
         event = measured(path)
@@ -266,9 +263,15 @@ def register(app: Dash, reports: Reports) -> None:
             with reports.changing(event.event_id) as folder:
                 event = event.at(folder)
                 if ctx.triggered_id == MOMENT:
-                    set_moment(event, moment["name"], moment["value"])
+                    if moment["name"] not in MOMENTS:  # who and why alone
+                        return no_update, no_update
+                    set_moment(event, moment["name"], moment["value"], correcting.by(moment["said"]))
                 elif ctx.triggered_id == ADD:
-                    add(event, **adding["said"])
+                    add(event, adding["said"])
+                elif ctx.triggered_id == correcting.SAID:
+                    correcting.keep(event, corrected["said"])
+                elif ctx.triggered_id == correcting.STEPPED:
+                    correcting.step(event, stepped["value"])
                 elif ctx.triggered_id == links.SAID:
                     links.take(event, linked)
                 else:

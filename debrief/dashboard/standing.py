@@ -14,7 +14,6 @@ from flask import Response, jsonify, request
 
 from debrief.dashboard import shell
 from debrief.dashboard.addresses import event_address, event_in
-from debrief.dashboard.clock_writing import ROLES
 from debrief.dashboard.event_folder import read_settings, write_settings
 from debrief.dashboard.markup import Part, tag, to_html
 from debrief.dashboard.reports import Reports
@@ -24,6 +23,7 @@ from debrief.dashboard.shell import PARTS, URL
 from debrief.dashboard.typed.drafts import Draft
 from debrief.dashboard.typed.second import sheet_of
 from debrief.errors import BadSetting, DebriefError
+from debrief.importers.corrections import ROLES
 from debrief.importers.folder import plan
 from debrief.model.event import Context
 from debrief.picture.captions import known, rhythm_words

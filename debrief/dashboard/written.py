@@ -35,6 +35,8 @@ _READ = (
     "note",
 )
 
+CORRECT = "correct"
+"""Where the script of the pages puts which mark is to be corrected."""
 TAKEN = "taken"
 """Where the script of the pages puts which row is to be taken out."""
 
@@ -46,7 +48,8 @@ class Row:
     """One mark as its source has it, or a run of single compressions. [s]
 
     ``marks`` names each of them, ``time`` is null where the mark has no place on the event's clock,
-    ``aligned`` what the reference clock read then, empty where it has no hours.
+    ``aligned`` what the reference clock read then, empty where it has no hours; ``read_as`` what its source
+    says where a reviewer corrected it, empty where nobody did.
     """
 
     name: str
@@ -63,6 +66,7 @@ class Row:
     marks: tuple[str, ...] = ()
     out: bool = False
     aligned: str = ""
+    read_as: str = ""
 
     @property
     def count(self) -> int:
@@ -164,8 +168,25 @@ def take_out(row: Row) -> Component:
     )
 
 
+def acts(row: Row) -> list[Part]:
+    """Return what can be done to a row: corrected, where it is one mark, and taken out or put back."""
+    correct = html.Button(
+        say("corrections.correct"),
+        type="button",
+        className="plain small",
+        **{
+            "data-set": CORRECT,
+            "data-value": row.name,
+            "aria-label": say(
+                "corrections.correct_mark", label=row.label or kind_words(row.kind), at=row.written
+            ),
+        },
+    )
+    return [correct if row.count == 1 else None, take_out(row)]
+
+
 def table(
-    shown: Sequence[Row], files: Mapping[str, str], act: Callable[[Row], Part] | None = None
+    shown: Sequence[Row], files: Mapping[str, str], act: Callable[[Row], Part | list[Part]] | None = None
 ) -> Component:
     """Return rows as a table; ``files`` names each source's file, ``act`` makes what can be done to a row."""
     columns = [
@@ -225,14 +246,14 @@ def _in_run(row: Row, name: str) -> bool:
 
 
 def _tr(
-    row: Row, columns: Sequence[str], files: Mapping[str, str], act: Callable[[Row], Part] | None
+    row: Row, columns: Sequence[str], files: Mapping[str, str], act: Callable[[Row], Part | list[Part]] | None
 ) -> Component:
-    cells = {
+    cells: dict[str, Part | list[Part]] = {
         "written": row.written,
         "aligned": row.aligned,
         "time": "" if row.time is None else clock(row.time),
         "label": row.label,
-        "kind": f"{kind_words(row.kind)}: {row.detail}" if row.detail else kind_words(row.kind),
+        "kind": _meaning(row),
         "amount": row.amount,
         "note": row.note,
         "source": files.get(row.source, row.source),
@@ -243,3 +264,10 @@ def _tr(
     if act:
         made.append(html.Td(act(row), className="act"))
     return html.Tr(made, className="out" if row.out else "unknown" if row.kind == "unmapped" else "")
+
+
+def _meaning(row: Row) -> list[Part]:
+    """Return what a mark was taken for; of a corrected one, what its source says as well."""
+    kind = kind_words(row.kind)
+    told = html.Span(say("corrections.read_as", what=row.read_as), className="note corrected")
+    return [f"{kind}: {row.detail}" if row.detail else kind, *([" ", told] if row.read_as else [])]

@@ -14,6 +14,7 @@ import pyarrow as pa
 from debrief.errors import BadSetting, UnreadableFile
 from debrief.importers import corrections
 from debrief.importers.archives import is_archive, unpack
+from debrief.importers.corrections.applying import corrected
 from debrief.importers.days import day_of
 from debrief.importers.finding import in_archive
 from debrief.importers.folder import EVENT_JSON, Plan, Sitting, about_event, inside, plan
@@ -22,7 +23,6 @@ from debrief.importers.notices import gather
 from debrief.importers.opening import Opened, open_file
 from debrief.importers.settings import Settings
 from debrief.importers.splitting import named, several_events
-from debrief.importers.tying import followed, lost_problem
 from debrief.model.event import Context, Event, Input, Offset, Source
 from debrief.model.problems import Problem, problem
 from debrief.words import fold, say
@@ -91,19 +91,7 @@ def _read_folder(folder: Path, settings: Settings) -> Event:
     if not kept:
         reasons = " ".join(each.message for each in problems if each.severity == "blocking")
         raise refused(folder, "no_sources", reasons=reasons)
-    event = _join(replace(planned, sittings=tuple(kept)), settings, problems, folder)
-    changes, lost = followed(event, corrections.read(folder))
-    clocks = corrections.clocks(changes)
-    return replace(
-        event,
-        sources=tuple(
-            replace(source, clock=clocks.get(source.source_id, source.clock)) for source in event.sources
-        ),
-        removed=corrections.removed(changes),
-        linked=corrections.pairs(changes, "link"),
-        parted=corrections.pairs(changes, "part"),
-        problems=(*event.problems, *map(lost_problem, lost)),
-    )
+    return corrected(_join(replace(planned, sittings=tuple(kept)), settings, problems, folder), folder)
 
 
 def _join(planned: Plan, settings: Settings, problems: list[Problem], folder: Path | None = None) -> Event:
@@ -239,7 +227,7 @@ def _follow(part: _Part, lead: _Part) -> None:
 
 
 def _added(folder: Path, parts: list[_Part], context: Context, settings: Settings) -> _Part:
-    """Return the marks that a reviewer added, on the reference clock."""
+    """Return the marks that a reviewer added while that was a file of its own, on the reference clock."""
     sitting = Sitting(folder / corrections.ADDED, corrections.ADDED, kind="person", clock=Offset(0, 0, 0))
     lead = _lead([part for part in parts if part.opened.reader.times.wall is not None] or parts, context)
     elapsed = lead.opened.reader.times.scale == "elapsed"

@@ -1,5 +1,6 @@
 """An event as read: its context, its sources with their clocks, and the marks they hold."""
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Literal
 
@@ -94,6 +95,18 @@ class Context:
 
 
 @dataclass(frozen=True)
+class Corrected:
+    """A mark that a reviewer corrected.
+
+    ``read`` is what its source says in the columns of the marks table that were changed; ``time_text`` the
+    time that was written in place of its own, null where that stands.
+    """
+
+    read: Mapping[str, str | float | None]
+    time_text: str | None = None
+
+
+@dataclass(frozen=True)
 class Event:
     """One resuscitation as its files tell it. ``marks`` follows ``model.marks.SCHEMA``; ``time`` is null."""
 
@@ -108,3 +121,7 @@ class Event:
     """Pairs of marks that a reviewer says are one occurrence, each pair in order of its names."""
     parted: frozenset[tuple[str, str]] = field(default_factory=frozenset)
     """Pairs of marks that a reviewer says are two occurrences."""
+    corrected: Mapping[str, Corrected] = field(default_factory=dict)
+    """By name the marks that stand in the table otherwise than read, save ``time_text`` and ``label``."""
+    moments: frozenset[str] = field(default_factory=frozenset)
+    """Which of time zero and the end a reviewer set."""

@@ -70,23 +70,31 @@ def test_time_zero_moves_every_time_and_goes_back_to_the_rules(reports):
 @pytest.mark.parametrize(
     ("changed", "said"),
     [
-        ({"time": "soon"}, "Time: read soon"),
+        ({"time": "soon"}, "Time: read 'soon'"),
         ({"kind": ""}, "Choose what happened"),
-        ({"amount": "lots"}, "Amount: read lots"),
-        ({"length": "long"}, "How long: read long"),
+        ({"amount": "lots"}, "Amount: read 'lots'"),
+        ({"length": "long"}, "How long: read 'long'"),
     ],
 )
 def test_a_mark_that_cannot_be_added_is_refused_in_words(reports, changed, said):
     measured = reports.get("vf_log_and_sheet")
     given = {"time": "14:10:00", "kind": "note", "amount": "", "unit": "", "note": ""}
     with pytest.raises(BadSetting, match=said):
-        review.add(measured, **(given | changed))
+        review.add(measured, given | changed)
 
 
 def test_a_mark_added_is_read_on_the_reference_clock(reports):
     measured = reports.get("vf_log_and_sheet")
-    given = {"detail": "epinephrine", "amount": "1", "unit": "mg", "route": "io", "note": "said later"}
-    review.add(measured, "14:10:00", "drug", **given)
+    given = {
+        "time": "14:10:00",
+        "kind": "drug",
+        "detail": "epinephrine",
+        "amount": "1",
+        "unit": "mg",
+        "route": "io",
+        "note": "said later",
+    }
+    review.add(measured, given)
     added = [row for row in reports.get("vf_log_and_sheet").rows if row.source == "added"]
 
     assert [(row.kind, row.detail, row.amount, row.note) for row in added] == [
@@ -97,7 +105,7 @@ def test_a_mark_added_is_read_on_the_reference_clock(reports):
 
 def test_a_length_is_read_in_seconds(reports):
     measured = reports.get("vf_log_and_sheet")
-    review.add(measured, "14:10:00", "pause", detail="moving", length="12,5")
+    review.add(measured, {"time": "14:10:00", "kind": "pause", "detail": "moving", "length": "12,5"})
     [added] = [row for row in reports.get("vf_log_and_sheet").rows if row.source == "added"]
 
     assert (added.kind, added.detail, added.amount) == ("pause", "moving", "for 0:12")

@@ -7,6 +7,7 @@ import pytest
 
 from debrief.errors import BadSetting, UnreadableFile
 from debrief.importers import Settings, corrections, find_events, read_event
+from debrief.importers.corrections import writing
 from debrief.model.event import ClockCheck, Offset
 
 LOG = "time,mark\n14:03:22,compressions_start\n14:05:00,rosc\n"
@@ -309,7 +310,8 @@ def test_a_line_that_is_no_correction_is_named(tmp_path, line):
 )
 def test_an_added_mark_stands_on_the_reference_clock(tmp_path, log, time, gap):
     path = folder(tmp_path / "e", {}, log_csv=log)
-    corrections.add_mark(path, time, "shock", amount="200", unit="J", note="seen on the film")
+    said = {"time": time, "kind": "shock", "amount": 200, "unit": "J", "note": "seen on the film"}
+    writing.add(path, read_event([path]), said)
 
     event = read_event([path])
 

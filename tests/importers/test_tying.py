@@ -3,8 +3,8 @@
 import pytest
 
 from debrief.importers import corrections, read_event
-from debrief.importers.corrections import Correction
-from debrief.importers.tying import tied
+from debrief.importers.corrections import Correction, writing
+from debrief.importers.corrections.tying import tied
 from debrief.model.event import Offset
 
 LOG = "time,mark\n14:03:20,compressions_start\n14:04:10,shock\n14:05:00,rosc\n"
@@ -73,7 +73,7 @@ def test_a_change_of_a_mark_that_reads_otherwise_now_does_nothing_and_is_said_un
     assert len(lost(event)) == 1
     assert "monitor:3 (monitor.txt, 14:04:10, shock)" in lost(event)[0]
     written = next(one for one in corrections.read(folder) if one.mark == "monitor:3")
-    corrections.append(folder, Correction("restore", written.mark, reads=written.reads))
+    writing.undo(folder, written.key)
     assert lost(read_event([folder])) == []
 
 
@@ -83,12 +83,20 @@ def test_a_change_of_a_file_that_is_gone_does_not_go_to_the_one_that_took_its_na
         Correction("drop", "monitor:3"),
         Correction("clock", "monitor", clock=Offset(0, 0, 0, "accepted")),
     )
-    (folder / "monitor.txt").rename(folder / "monitor.csv")
+    (folder / "monitor.txt").unlink()
+    (folder / "monitor.csv").write_text(LOG.replace("14:04:10", "14:04:11"))
     event = read_event([folder])
 
     assert event.removed == frozenset()
     assert [one.clock for one in event.sources] == [None, None]
     assert len(lost(event)) == 2
+
+
+def test_a_change_follows_the_same_bytes_to_another_name(folder):
+    change(folder, Correction("drop", "monitor:3"))
+    (folder / "monitor.txt").rename(folder / "defibrillator.csv")
+
+    assert read_event([folder]).removed == {"defibrillator:3"}
 
 
 def test_a_change_that_does_not_say_what_its_mark_read_goes_by_the_name(folder):

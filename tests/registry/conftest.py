@@ -10,7 +10,7 @@ from debrief.registry.store import Registry
 from debrief.resources import shipped
 
 SERVER = os.environ.get("DEBRIEF_TEST_POSTGRES", "")
-"""The address of a PostgreSQL server on which tests may make databases, one for each process that runs them."""
+"""The address of a PostgreSQL server on which tests may make databases, one for each of their processes."""
 
 
 @pytest.fixture(params=["sqlite", "postgres"])

@@ -8,8 +8,8 @@ import pytest
 import sqlalchemy as sa
 
 from debrief.errors import BadSetting
-from debrief.importers import corrections
-from debrief.importers.corrections import Correction
+from debrief.importers import corrections, read_event
+from debrief.importers.corrections import Correction, writing
 from debrief.importers.folder import EVENT_JSON, TALK
 from debrief.importers.mapping import Mapping
 from debrief.registry import listing, tables
@@ -52,18 +52,18 @@ def test_what_is_written_into_the_folder_is_kept(registry, event):
 def test_two_who_change_an_event_at_once_both_find_their_change(registry, event):
     with registry.changing(event) as one:
         corrections.append(one, Correction("drop", "s1:3"))
-        corrections.add_mark(one, "60", "rosc")
+        writing.add(one, read_event([one]), {"time": "14:07", "kind": "rosc"})
         tell(one, unit="Alder ward")
         with registry.changing(event) as other:
             corrections.append(other, Correction("drop", "s1:4"))
-            corrections.add_mark(other, "70", "shock")
+            writing.add(other, read_event([other]), {"time": "14:08", "kind": "shock"})
             tell(other, witnessed=True)
 
     folder = registry.folder(event)
-    assert {each.mark for each in corrections.read(folder)} == {"s1:3", "s1:4"}
+    lines = corrections.read(folder)
+    assert {each.mark for each in lines if each.action == "drop"} == {"s1:3", "s1:4"}
+    assert [each.to["time"] for each in lines if each.action == "add"] == ["14:08", "14:07"]
     assert (told(folder)["unit"], told(folder)["witnessed"]) == ("Alder ward", True)
-    added = (folder / "added.csv").read_text().splitlines()
-    assert [line.partition(",")[0] for line in added] == ["time", "70", "60"]
 
 
 def test_nothing_is_kept_of_a_change_that_fails(registry, event):

@@ -7,8 +7,8 @@ import pytest
 
 from debrief.assess import Asked, assess
 from debrief.errors import BadSetting, DebriefError
-from debrief.importers import Settings, corrections, mapping
-from debrief.importers.corrections import ADDED, CORRECTIONS, Correction
+from debrief.importers import Settings, corrections, mapping, read_event
+from debrief.importers.corrections import ADDED, CORRECTIONS, Correction, writing
 from debrief.importers.folder import TALK
 from debrief.registry import listing
 from debrief.registry.adding import how_for, rebuild, waiting_for
@@ -22,7 +22,7 @@ def files(folder):
 
 def test_files_come_back_byte_for_byte_with_what_was_corrected_added_and_said(registry, vf):
     corrections.append(vf, Correction("drop", "monitor-log:4", "a test shock"))
-    corrections.add_mark(vf, "14:06:30", "shock", note="said later")
+    writing.add(vf, read_event([vf]), {"time": "14:06:30", "kind": "shock", "note": "said later"})
     (vf / TALK).write_bytes(b'{"a": 1}\n')
     (vf / "photo of the sheet.png").write_bytes(bytes(range(256)))
 

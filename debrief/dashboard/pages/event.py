@@ -10,7 +10,7 @@ from dash import Dash, Input, Output, State, html, no_update
 from dash.development.base_component import Component
 
 from debrief import targets
-from debrief.dashboard import column, links, review, shell, standing, timeline, written
+from debrief.dashboard import column, correcting, links, review, shell, standing, timeline, written
 from debrief.dashboard.addresses import event_address, event_in
 from debrief.dashboard.apart import APART, apart
 from debrief.dashboard.markup import Part, to_html
@@ -103,6 +103,9 @@ def layout(reports: Reports, search: str, event_id: str) -> Component:
         shell.store(review.TURNED),
         shell.store(review.MOMENT),
         shell.store(written.TAKEN),
+        shell.store(written.CORRECT),
+        shell.store(correcting.SAID),
+        shell.store(correcting.STEPPED),
         shell.store(column.ASKED),
         shell.store(review.ADD),
         shell.store(links.SAID),
