@@ -21,7 +21,8 @@ class Line:
     """An event of a list.
 
     Null: not known. ``status`` as `listing.events` has it, ``why`` a reviewer's; ``to_check``: how many
-    problems somebody should look at; ``found``: what a search looks through beside what is shown.
+    problems somebody should look at; ``found``: what a search looks through beside what is shown; ``stale``:
+    whether the event was changed since it was measured.
     """
 
     event_id: str
@@ -33,6 +34,7 @@ class Line:
     why: str | None
     to_check: int
     found: str
+    stale: bool = False
 
 
 def lines(registry: Registry, *, removed: bool = False) -> list[Line]:
@@ -50,6 +52,7 @@ def lines(registry: Registry, *, removed: bool = False) -> list[Line]:
         measured.c.status,
         measured.c.to_check,
         measured.c.facts,
+        (measured.c.digest != event.c.digest).label("changed"),
     ).join(measured, measured.c.event == event.c.id, isouter=True)
     gone = event.c.removed_at
     query = query.where(gone.is_not(None) if removed else gone.is_(None)).order_by(event.c.name)
@@ -74,6 +77,7 @@ def _line(row: Any, removed: bool) -> Line:  # noqa: ANN401 - a row, its columns
         row.review_why,
         row.to_check or 0,
         " ".join(str(one) for one in searched if one),
+        bool(row.changed),
     )
 
 

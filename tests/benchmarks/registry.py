@@ -9,9 +9,14 @@ import random
 import sys
 import tempfile
 import time
+from functools import partial
 from pathlib import Path
 
 from debrief.assess import Asked, assess_event
+from debrief.dashboard.listed import Asked as Wanted
+from debrief.dashboard.pages import events
+from debrief.dashboard.reports import Reports
+from debrief.dashboard.shelf import Shelf
 from debrief.importers import Found, Settings, read_event
 from debrief.registry import listing
 from debrief.registry.adding import add_events, how_for
@@ -69,9 +74,13 @@ def main(where: str | None = None) -> None:
             seconds = time.perf_counter() - start
             rate = len(added) / seconds
             print(f"{len(added)} event folders added, no draws {rate:8.0f} a second")
+            pages = Reports(Shelf(home, where or home / "registry"))
             print(f"all listed                      {took(lambda: listing.events(kept)) * 1e3:8.1f} ms")
             few = took(lambda: listing.events(kept, unit=UNITS[0], since="2026-03-01", until="2026-06-30"))
             print(f"filtered by unit and date       {few * 1e3:8.1f} ms")
+            for wanted in (Wanted(), Wanted(q="birch"), Wanted(sort="longest_pause")):
+                seconds = took(partial(events.said, pages, wanted))
+                print(f"page of all events {wanted!s:20} {seconds * 1e3:8.1f} ms")
             names = iter([row["event_id"] for row in listing.events(kept)] * 2)
             print(f"a known event opened, measured  {took(lambda: opened(kept, next(names))) * 1e3:8.1f} ms")
 

@@ -9,6 +9,7 @@ import zipfile
 import pytest
 
 from debrief.dashboard.app import create_app
+from debrief.dashboard.event_folder import read_settings, write_settings
 from debrief.dashboard.listed import FIGURES, Asked, listed
 from debrief.dashboard.pages import events
 from debrief.dashboard.reports import Reports
@@ -110,6 +111,14 @@ def test_what_a_reviewer_says_of_an_event_stands_in_the_list_with_why(kept):
     [row] = rows(kept, "?status=excluded")
     assert "excluded: a drill, not a patient" in row
     assert "plain" not in [line.event_id for line in listed(kept, Asked()).first]
+
+
+def test_an_event_that_was_changed_since_it_was_measured_says_so(kept):
+    assert not any("changed since" in row for row in rows(kept))
+    with kept.changing("plain") as folder:
+        write_settings(folder, read_settings(folder) | {"unit": "Alder"})
+
+    assert ["Alder" in row for row in rows(kept) if "changed since it was measured" in row] == [True]
 
 
 def test_what_was_taken_out_is_listed_apart_and_can_be_brought_back(kept):

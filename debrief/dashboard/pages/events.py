@@ -224,7 +224,8 @@ def _status(one: Shown) -> list[Part]:
             },
         )
         return [button]
-    return [say("events_page.because", status=told, why=line.why) if line.why else told]
+    stale = html.Span(say("events_page.stale"), className="note") if line.stale else None
+    return [say("events_page.because", status=told, why=line.why) if line.why else told, stale]
 
 
 def _unknown() -> Component:
