@@ -15,7 +15,15 @@ from debrief.importers.corrections import folding
 from debrief.importers.corrections.lines import ADDED_ID, ROLES, Action, Correction, append, read
 from debrief.importers.corrections.timing import Clock, reference_of
 from debrief.importers.corrections.tying import tied
-from debrief.importers.corrections.values import AMENDED, GROUPS, MOST_LETTERS, Value, Values, checked
+from debrief.importers.corrections.values import (
+    AMENDED,
+    COLUMNS,
+    GROUPS,
+    MOST_LETTERS,
+    Value,
+    Values,
+    checked,
+)
 from debrief.model.event import Event, Source
 from debrief.model.times import to_s
 from debrief.words import say
@@ -78,6 +86,8 @@ def correct(folder: Path, event: Event, mark: str, values: Values, by: By = NOBO
     BadSetting
         Where there is no such mark, or a value cannot be.
     """
+    if strange := values.keys() - {*COLUMNS}:
+        raise BadSetting(say("corrections.bad_column", read=min(strange), known=", ".join(COLUMNS)))
     standing_now = values_of(event, mark)
     whole = {**standing_now, **values}
     given = {name for name, columns in GROUPS.items() if {*columns} & values.keys()}
