@@ -33,7 +33,7 @@ def client(shelf):
 def twice(client, shelf):
     """An event typed by two: the second has another time of a shock, another dose, and no end."""
     picture(client, PNG)
-    post(client, "event")
+    post(client, "event", draft(about={"date": "2026-03-04"}))
     rows = [*ROWS[:3], row("+2,shock,,200,J"), row("+1,adr,,2,mg,iv")]
     answer = post(client, "event", draft(rows), sheet=AGAIN)
     assert answer.json["address"] == f"/event/{SHEET}/agreement"

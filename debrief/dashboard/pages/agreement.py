@@ -10,6 +10,7 @@ from debrief.dashboard.addresses import event_address
 from debrief.dashboard.reports import Reports
 from debrief.dashboard.typed import second
 from debrief.dashboard.typed.second import Both
+from debrief.errors import BadSetting
 from debrief.model.agreement import FARTHEST_S, Agreement, Entered, kappa
 from debrief.model.times import clock
 from debrief.picture.captions import kind_words, plain
@@ -23,7 +24,11 @@ Difference = tuple[Entered | None, Entered | None]
 
 def layout(reports: Reports, search: str, event_id: str) -> Component:
     """Return the page."""
-    found = second.agreement(reports, event_id)
+    refused, found = "", None
+    try:
+        found = second.agreement(reports, event_id)
+    except BadSetting as error:
+        refused = str(error)
     again = html.P(
         [
             html.A(say("agreement.again"), href=f"/type/{second.sheet_of(event_id)}"),
@@ -32,7 +37,11 @@ def layout(reports: Reports, search: str, event_id: str) -> Component:
         ]
     )
     return shell.framed(
-        *(told(found, event_id) if found else [html.P(say("agreement.none"), className="lead"), again]),
+        *(
+            told(found, event_id)
+            if found
+            else [html.P(refused or say("agreement.none"), className="lead"), again]
+        ),
         kind="agreement",
         invented=reports.invented(event_id),
         header=shell.event_top(say("agreement.title"), reports.shelf.folder(event_id), event_id, "agreement"),

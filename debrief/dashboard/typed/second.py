@@ -103,7 +103,7 @@ def agreement(reports: Reports, event_id: str) -> Both | None:
     source = first_source(now)
     if again is None or source is None:
         raise BadSetting(say("agreement.nothing_to_compare"))
-    if again.sources[0].scale != source.scale:
+    if (again.sources[0].scale == "elapsed") != (source.scale == "elapsed"):
         raise BadSetting(say("agreement.other_scale"))
     with tempfile.TemporaryDirectory(prefix="debrief-") as name:
         folder = shutil.copytree(shelf.folder(event_id), Path(name) / "event")
