@@ -1,6 +1,6 @@
 """From answers to findings: bounds by draws, reasons in words, and the facts that the judge asks for."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 
 import numpy as np
 
@@ -68,22 +68,42 @@ def findings(
     assumed = bool(course.structure.basis[0] == ASSUMED)
     doubts: dict[str, str] = {}
     if coverage < COVERED_AT_LEAST:
-        doubts |= dict.fromkeys(FRACTIONS, words.say("because.low_coverage", percent=round(100 * coverage)))
+        doubts |= dict.fromkeys(FRACTIONS, little_covered(coverage))
     if (shocks.loose(course) & (course.structure.shock_episode >= 0)).any():
         around = np.array([name.startswith(shocks.AROUND) for name in names])
         doubts |= {name: words.say("because.loose_shock") for name in np.array(names)[around].tolist()}
         low, high = np.where(around, np.nan, low), np.where(around, np.nan, high)
     return [
-        _finding(
+        finding(
             name, answers[name], float(low[i]), float(high[i]), drawn is not None, doubts.get(name), assumed
         )
         for i, name in enumerate(names)
     ]
 
 
-def _finding(
+def little_covered(coverage: float) -> str:
+    """Return the sentence on fractions of which less was covered than they need. ``coverage``: share of 1."""
+    return words.say("because.low_coverage", percent=round(100 * coverage))
+
+
+def finding(
     name: str, answer: Answer, low: float, high: float, assessed: bool, doubt: str | None, assumed: bool
 ) -> Finding:
+    """Return one figure of one event, not yet judged.
+
+    Parameters
+    ----------
+    answer : Answer, one slot
+        Measured at point times.
+    low, high
+        Its bounds, NaN for none.
+    assessed
+        Whether bounds were drawn.
+    doubt
+        Why there can be no verdict although there is a value.
+    assumed
+        Whether time zero is.
+    """
     unit, value, why = UNITS[name], float(answer.value[0]), Why(int(answer.why[0]))
     if why is not Why.KNOWN:
         observed = None if answer.observed is None else number(float(answer.observed[0]))
@@ -127,14 +147,14 @@ def population(context: Context) -> str:
     return "infant" if context.age_years < 1 else "child" if context.age_years < 18 else "adult"
 
 
-def people(context: Context) -> People:
-    """Return what the measures must know of who the event is about."""
-    of = population(context)
-    weight = weight_kg(context)
+def people(*contexts: Context) -> People:
+    """Return what the measures must know of who the events are about, one context an event."""
+    of = [population(context) for context in contexts]
+    weights = [weight_kg(context) for context in contexts]
     return People(
-        np.array([of == "adult"]),
-        np.array([of == "newborn_at_birth"]),
-        np.array([np.nan if weight is None else weight]),
+        np.array([one == "adult" for one in of], np.bool_),
+        np.array([one == "newborn_at_birth" for one in of], np.bool_),
+        np.array([np.nan if weight is None else weight for weight in weights], np.float64),
     )
 
 
@@ -146,18 +166,31 @@ def weight_kg(context: Context) -> float | None:
 
 def facts(course: Course, context: Context) -> Facts:
     """Return what the judge must know of the event."""
+    return facts_of(course, [context])[0]
+
+
+def facts_of(course: Course, contexts: Sequence[Context]) -> list[Facts]:
+    """Return what the judge must know of each event. ``contexts``: one an event."""
     label, known = shockable(course)
-    shocks_first = bool(label[0]) if known[0] else None
-    if context.first_rhythm in words.RHYTHMS:
-        shocks_first = words.RHYTHMS[context.first_rhythm].shockable
-    row = int(first_antiarrhythmic(course)[0])
-    antiarrhythmic = course.structure.occurrences.detail.text(row) if row >= 0 else None
-    return Facts(
-        population=population(context),
-        weight_kg=weight_kg(context),
-        first_rhythm_shockable=shocks_first,
-        implanted_device_first=bool(implanted_first(course)[0]),
-        advanced_airway=bool(course.derived(airway_in)[0] >= 0),
-        amiodarone_first=antiarrhythmic == "amiodarone",
-        lidocaine_first=antiarrhythmic == "lidocaine",
-    )
+    implanted = implanted_first(course).tolist()
+    airway = (course.derived(airway_in) >= 0).tolist()
+    first = first_antiarrhythmic(course).tolist()
+    found = []
+    for number, context in enumerate(contexts):
+        shocks_first = bool(label[number]) if known[number] else None
+        if context.first_rhythm in words.RHYTHMS:
+            shocks_first = words.RHYTHMS[context.first_rhythm].shockable
+        row = first[number]
+        antiarrhythmic = course.structure.occurrences.detail.text(row) if row >= 0 else None
+        found.append(
+            Facts(
+                population=population(context),
+                weight_kg=weight_kg(context),
+                first_rhythm_shockable=shocks_first,
+                implanted_device_first=implanted[number],
+                advanced_airway=airway[number],
+                amiodarone_first=antiarrhythmic == "amiodarone",
+                lidocaine_first=antiarrhythmic == "lidocaine",
+            )
+        )
+    return found

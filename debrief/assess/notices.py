@@ -1,6 +1,6 @@
 """What the course found odd, as problems that the user sees."""
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator, Sequence
 from math import inf
 
 import numpy as np
@@ -29,25 +29,42 @@ USUAL = {
 
 
 def notices(course: Course, aligned: Aligned, names: list[str], context: Context) -> list[Problem]:
-    """Return what is odd in the structure of one event.
+    """Return what is odd in the context and the structure of one event.
 
     ``names``: the leading mark of each occurrence, ``source:place``.
     """
-    return [
-        *_about_context(context),
-        *_about_zero(course, names),
-        *_about_sources(course, aligned),
-        *_about_episodes(course, names),
-        *_about_doses(course, names),
-        *_about_breaths(course),
-    ]
+    sources = [source.source_id for source in aligned.members]
+    odd = odd_structure(course, sources, names.__getitem__)
+    return [*about_context(context), *(found for _, found in odd)]
+
+
+def odd_structure(
+    course: Course, sources: Sequence[str], named: Callable[[int], str]
+) -> Iterator[tuple[int, Problem]]:
+    """Yield what is odd in the structure of events, each with the number of its event.
+
+    Those of one event come in the order in which it tells them.
+
+    Parameters
+    ----------
+    sources
+        The name of each source.
+    named
+        The leading mark of an occurrence, ``source:place``, by its row.
+    """
+    yield from _about_zero(course, named)
+    yield from _about_sources(course, sources)
+    yield from _about_episodes(course, named)
+    yield from _about_doses(course, named)
+    yield from _about_breaths(course)
 
 
 def _at(course: Course, rows: Ints) -> list[str]:
     return [clock(us / US) for us in axis.time_of(course.placing.marks(rows)).tolist()]
 
 
-def _about_context(context: Context) -> Iterator[Problem]:
+def about_context(context: Context) -> Iterator[Problem]:
+    """Yield what is odd in what is known of an event beside its marks."""
     if context.population is None and context.age_years is None:
         yield problem("population_assumed")
     if context.population is not None and context.population not in POPULATIONS:
@@ -72,11 +89,10 @@ def _about_population(taken: str, age_years: float | None, weight: float | None)
         yield problem("population_odd", taken=say(f"targets.whom_{taken}"), odd=say("targets.and").join(odd))
 
 
-def _about_zero(course: Course, names: list[str]) -> Iterator[Problem]:
+def _about_zero(course: Course, named: Callable[[int], str]) -> Iterator[tuple[int, Problem]]:
     structure = course.structure
-    if structure.basis[0] == ASSUMED:
-        mark = int(structure.zero.mark[0])
-        yield _of_mark("zero_assumed", names[mark])
+    for event in np.flatnonzero(structure.basis == ASSUMED).tolist():
+        yield event, _of_mark("zero_assumed", named(int(structure.zero.mark[event])))
 
 
 def _of_mark(code: str, name: str, **values: object) -> Problem:
@@ -84,24 +100,24 @@ def _of_mark(code: str, name: str, **values: object) -> Problem:
     return problem(code, source_id, place, **values)
 
 
-def _about_sources(course: Course, aligned: Aligned) -> Iterator[Problem]:
+def _about_sources(course: Course, sources: Sequence[str]) -> Iterator[tuple[int, Problem]]:
     structure, occ = course.structure, course.structure.occurrences
-    starting = np.bincount(occ.source[occ.of(*BEGINS)], minlength=len(aligned.members)) > 0
-    singles = np.bincount(occ.source[occ.of("compression")], minlength=len(aligned.members)) > 0
-    for row, source in enumerate(aligned.members):
-        if starting[row] and structure.order[row] < 0:
-            yield problem("singles_too_coarse" if singles[row] else "starts_alone", source.source_id)
-    asked = np.flatnonzero(structure.order >= 0)
-    for row in asked[structure.order[asked] > 0]:
-        apart = _disagreement(course, int(row), int(asked[structure.order[asked] == 0][0]))
+    event, order = occ.sources.event, structure.order
+    starting = np.bincount(occ.source[occ.of(*BEGINS)], minlength=len(sources)) > 0
+    singles = np.bincount(occ.source[occ.of("compression")], minlength=len(sources)) > 0
+    for row in np.flatnonzero(starting & (order < 0)).tolist():
+        code = "singles_too_coarse" if singles[row] else "starts_alone"
+        yield int(event[row]), problem(code, sources[row])
+    for row in np.flatnonzero(order > 0).tolist():
+        first = np.flatnonzero((order == 0) & (event == event[row]))
+        apart = _disagreement(course, row, int(first[0]), event[[row]])
         if apart > DIFFERS_US:
-            yield problem("hands_on_disagree", aligned.members[row].source_id, apart=clock(apart / US))
+            yield int(event[row]), problem("hands_on_disagree", sources[row], apart=clock(apart / US))
 
 
-def _disagreement(course: Course, first: int, second: int) -> int:
-    """Return how long two sources that both cover say different things of the hands. [us]"""
+def _disagreement(course: Course, first: int, second: int, event: Ints) -> int:
+    """Return how long two sources of an event that both cover say different things of the hands. [us]"""
     told, placing = course.structure.seen, course.placing
-    event = np.zeros(1, np.int64)
 
     def of(source: int) -> tuple[spans.Spans, spans.Spans]:
         on, off, covered = (runs.only(runs.source == source) for runs in (told.on, told.off, told.covered))
@@ -120,29 +136,35 @@ def _disagreement(course: Course, first: int, second: int) -> int:
     return int(spans.intersect(apart, both).length.sum())
 
 
-def _about_episodes(course: Course, names: list[str]) -> Iterator[Problem]:
+def _about_episodes(course: Course, named: Callable[[int], str]) -> Iterator[tuple[int, Problem]]:
     structure, occ, episodes = course.structure, course.structure.occurrences, course.structure.episodes
-    for row, at in zip(structure.absorbed.tolist(), _at(course, structure.absorbed), strict=True):
-        yield _of_mark("compressions_across_rosc", names[row], at=at)
-    for row in episodes.opened.mark[episodes.implied].tolist():
-        yield _of_mark("rearrest_implied", names[row], at=_at(course, np.array([row]))[0])
-    if episodes.closed_by[-1] == LAST_MARK:
-        yield problem("end_assumed")
-    if (episodes.closed_by != ROSC)[-1] and episodes.closed_by[-1] not in (LAST_MARK, BY_REVIEWER):
-        late = np.flatnonzero(occ.of(*BEGINS, "shock"))
-        late = late[course.placing.marks(late) > course.episode_end[-1]]
-        if len(late):
-            yield _of_mark("work_after_end", names[int(late[0])], at=_at(course, late[:1])[0])
+    implied = episodes.opened.mark[episodes.implied]
+    for code, rows in (("compressions_across_rosc", structure.absorbed), ("rearrest_implied", implied)):
+        for row, at in zip(rows.tolist(), _at(course, rows), strict=True):
+            yield int(occ.event[row]), _of_mark(code, named(row), at=at)
+    last = np.flatnonzero(np.append(episodes.event[1:] != episodes.event[:-1], True)[: len(episodes)])
+    by = episodes.closed_by[last]
+    for event in episodes.event[last[by == LAST_MARK]].tolist():
+        yield event, problem("end_assumed")
+    ended = np.full(occ.events, axis.SLOT_US * (occ.events + 1))
+    told = last[~np.isin(by, (ROSC, LAST_MARK, BY_REVIEWER))]
+    ended[episodes.event[told]] = course.episode_end[told]
+    late = np.flatnonzero(occ.of(*BEGINS, "shock"))
+    late = late[course.placing.marks(late) > ended[occ.event[late]]]
+    late = late[np.unique(occ.event[late], return_index=True)[1]]
+    for row, at in zip(late.tolist(), _at(course, late), strict=True):
+        yield int(occ.event[row]), _of_mark("work_after_end", named(row), at=at)
 
 
-def _about_doses(course: Course, names: list[str]) -> Iterator[Problem]:
+def _about_doses(course: Course, named: Callable[[int], str]) -> Iterator[tuple[int, Problem]]:
     structure, occ = course.structure, course.structure.occurrences
     unwritten = structure.doses[(structure.why_not == 0) & (occ.route.code[structure.doses] < 0)]
-    if len(unwritten):
-        yield _of_mark("route_assumed", names[int(unwritten[0])], count=len(unwritten))
+    events, first, count = np.unique(occ.event[unwritten], return_index=True, return_counts=True)
+    for event, row, many in zip(events.tolist(), unwritten[first].tolist(), count.tolist(), strict=True):
+        yield event, _of_mark("route_assumed", named(row), count=many)
 
 
-def _about_breaths(course: Course) -> Iterator[Problem]:
-    count = int(breaths_by_pattern(course).sum())
-    if count:
-        yield problem("breaths_inferred", count=count)
+def _about_breaths(course: Course) -> Iterator[tuple[int, Problem]]:
+    events, count = np.unique(course.pauses.slot[breaths_by_pattern(course)], return_counts=True)
+    for event, many in zip(events.tolist(), count.tolist(), strict=True):
+        yield event, problem("breaths_inferred", count=many)
