@@ -13,8 +13,8 @@ from debrief.dashboard.typed.second import Both
 from debrief.errors import BadSetting
 from debrief.model.agreement import FARTHEST_S, Agreement, Entered, kappa
 from debrief.model.times import clock
-from debrief.picture.captions import kind_words, plain
-from debrief.words import say
+from debrief.picture.captions import kind_words, plain, rhythm_words
+from debrief.words import KINDS, say
 
 ADDRESS = re.compile(r"/event/(?P<event_id>[^/]+)/agreement")
 COLUMNS = ("what", "first", "second", "state")
@@ -138,9 +138,9 @@ def _words(mark: Entered | None) -> str:
     if mark is None:
         return say("agreement.absent")
     amount = f"{mark.amount:g} {mark.unit or ''}".strip() if mark.amount is not None else ""
-    return " · ".join(
-        part for part in (mark.written, plain(mark.detail) if mark.detail else "", amount) if part
-    )
+    words = rhythm_words if KINDS[mark.kind].detail == "rhythm" else plain
+    detail = words(mark.detail) if mark.detail else ""
+    return " · ".join(part for part in (mark.written, detail, amount) if part)
 
 
 def register(app: Dash, reports: Reports) -> None:
