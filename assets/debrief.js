@@ -83,6 +83,10 @@
 
   /* first the answer to a click, then the timeline, which takes longer to draw */
   let moving = null;
+  /* a form that was asked for is where one goes on */
+  debrief.painted.push((part) => {
+    if (part.id === "correction" && part.firstElementChild) part.querySelector('[data-answer="time"]').focus();
+  });
   debrief.painted.push((part) => {
     if (!moving || !part.id.startsWith("evidence-")) return;
     const move = moving;

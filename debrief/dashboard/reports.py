@@ -83,16 +83,19 @@ class Measured:
         ]
 
     def _read_as(self, mark: str) -> str:
-        """Return what a source says of a mark that a reviewer corrected, empty where nobody did."""
+        """Return how a mark was corrected and what its source says, empty where it was not."""
         one = self.event.corrected.get(mark)
         if one is None:
             return ""
         columns = ("kind", "detail", "amount", "unit", "route", "note", "role")
         texts = [(name, one.read[name]) for name in columns if name in one.read]
         said = [kind_words(str(value)) if name == "kind" else str(value or "") for name, value in texts]
-        if one.time_text is not None:
-            said.append(say("corrections.moved_to", time=one.time_text))
-        return " ".join(text for text in said if text)
+        told = [say("corrections.moved_to", time=one.time_text)] if one.time_text is not None else []
+        if texts:
+            told.append(
+                say("corrections.read_as", what=" ".join(filter(None, said)) or say("corrections.nothing"))
+            )
+        return "; ".join(told)
 
     @cached_property
     def row_of(self) -> dict[str, Row]:

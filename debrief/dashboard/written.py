@@ -48,8 +48,8 @@ class Row:
     """One mark as its source has it, or a run of single compressions. [s]
 
     ``marks`` names each of them, ``time`` is null where the mark has no place on the event's clock,
-    ``aligned`` what the reference clock read then, empty where it has no hours; ``read_as`` what its source
-    says where a reviewer corrected it, empty where nobody did.
+    ``aligned`` what the reference clock read then, empty where it has no hours; ``read_as`` how a
+    reviewer corrected it and what its source says, empty where nobody did.
     """
 
     name: str
@@ -269,5 +269,5 @@ def _tr(
 def _meaning(row: Row) -> list[Part]:
     """Return what a mark was taken for; of a corrected one, what its source says as well."""
     kind = kind_words(row.kind)
-    told = html.Span(say("corrections.read_as", what=row.read_as), className="note corrected")
+    told = html.Span(row.read_as, className="note")
     return [f"{kind}: {row.detail}" if row.detail else kind, *([" ", told] if row.read_as else [])]
