@@ -15,7 +15,7 @@ from debrief.importers import corrections
 from debrief.importers.corrections import Correction, writing
 from debrief.importers.corrections.values import typed
 from debrief.importers.corrections.writing import By
-from debrief.model.values import number
+from debrief.model.values import in_text
 from debrief.picture.captions import kind_words, known, plain
 from debrief.words import KINDS, say
 
@@ -49,7 +49,7 @@ def form(measured: Measured, mark: str | None) -> Part:
     if mark is None or row is None:
         return None
     values = writing.values_of(measured.event, mark)
-    shown = {name: _text(value) for name, value in values.items() if name != "role"}
+    shown = {name: in_text(value) for name, value in values.items() if name != "role"}
     counted = OUT if mark in measured.event.removed else COUNTS
     title = say("corrections.correct_mark", label=row.label or kind_words(row.kind), at=row.written)
     return html.Form(
@@ -212,17 +212,11 @@ def _what(measured: Measured, one: Correction) -> str:
 def _value(values: Mapping[str, Any], about: str) -> str:
     """Return what stands or stood of one thing, in words."""
     columns = corrections.GROUPS.get(about, ())
-    parts = [_text(values.get(column)) for column in columns]
+    parts = [in_text(values.get(column)) for column in columns]
     if about == "kind" and parts[0] in KINDS:
         parts[0] = kind_words(parts[0])
         parts[1] = plain(parts[1]) if parts[1] else ""
     return " ".join(part for part in parts if part) or say("corrections.nothing")
-
-
-def _text(value: object) -> str:
-    if value is None:
-        return ""
-    return number(value) if isinstance(value, int | float) else str(value)
 
 
 def _lines(measured: Measured) -> list[Correction]:

@@ -19,6 +19,7 @@ from debrief.errors import DebriefError
 from debrief.model.contract import Report
 from debrief.model.event import Event
 from debrief.model.times import to_s, to_us
+from debrief.model.values import in_text
 from debrief.picture.captions import kind_words, wall_at
 from debrief.picture.layout import lay_out
 from debrief.picture.plain import Picture
@@ -89,7 +90,7 @@ class Measured:
             return ""
         columns = ("kind", "detail", "amount", "unit", "route", "note", "role")
         texts = [(name, one.read[name]) for name in columns if name in one.read]
-        said = [kind_words(str(value)) if name == "kind" else str(value or "") for name, value in texts]
+        said = [kind_words(str(value)) if name == "kind" else in_text(value) for name, value in texts]
         told = [say("corrections.moved_to", time=one.time_text)] if one.time_text is not None else []
         if texts:
             told.append(

@@ -58,3 +58,10 @@ def _length(name: str, seconds: float, space: str) -> str:
 
 def _of_pauses(name: str) -> bool:
     return "pause" in name or name.startswith("hands_off")
+
+
+def in_text(value: object) -> str:
+    """Return a value as a person would write it, nothing of null."""
+    if value is None:
+        return ""
+    return number(value) if isinstance(value, int | float) else str(value)
