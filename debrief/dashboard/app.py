@@ -23,6 +23,7 @@ from debrief.dashboard.reports import Reports
 from debrief.dashboard.shelf import Shelf
 from debrief.dashboard.shell import URL
 from debrief.picture.theme import THEMES
+from debrief.registry.background import Background
 from debrief.resources import shipped
 
 PAGE = "page"
@@ -240,4 +241,9 @@ def serve(
     announce(address)
     if open_browser:
         threading.Timer(0.5, webbrowser.open, [address]).start()
-    server.run()
+    bounds = Background(lambda: shelf.kept, lambda: shelf.how(Asked(site=site)))
+    bounds.start()
+    try:
+        server.run()
+    finally:
+        bounds.stop()
