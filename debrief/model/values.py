@@ -61,7 +61,7 @@ def _of_pauses(name: str) -> bool:
 
 
 def in_text(value: object) -> str:
-    """Return a value as a person would write it, nothing of null."""
+    """Return a value as a person would write it, whole, nothing of null."""
     if value is None:
         return ""
-    return number(value) if isinstance(value, int | float) else str(value)
+    return f"{value:.12g}" if isinstance(value, int | float) else str(value)

@@ -1,4 +1,4 @@
-"""Corrections on the page: the form says what stands, what is kept is told again in words, and can go back."""
+"""Corrections on the page: the form says what stands; what is kept is told in words, and can go back."""
 
 import pytest
 
