@@ -10,11 +10,12 @@ from collections.abc import Collection, Iterator
 import numpy as np
 import pyarrow as pa
 
+from debrief.clocks.lateness import LAG_S
 from debrief.course import decide, place
 from debrief.measures import Why, measure
 from debrief.model.axis import Bools, Ints
 from debrief.model.occurrences import RANKS, Sources, from_marks
-from debrief.model.structure import People, PointTimes
+from debrief.model.structure import Course, People, PointTimes
 from debrief.model.times import to_us
 
 COLUMNS = (
@@ -98,13 +99,10 @@ def _some(people: People, first: int, last: int) -> People:
 
 def _figures(marks: pa.Table, people: People | None, only: Collection[str], min_pause_us: int) -> pa.Table:
     starts = _starts(marks)
-    events = len(starts)
-    event = np.repeat(np.arange(events), np.diff(np.append(starts, len(marks))))
-    sources, source = _sources(marks, event)
     if people is None:
-        people = People(np.ones(events, np.bool_), np.zeros(events, np.bool_), np.full(events, np.nan))
-    occ = from_marks(marks, sources, source)
-    answers = measure(place(decide(occ, people, min_pause_us=min_pause_us), PointTimes(occ)), only)
+        adults = np.ones(len(starts), np.bool_)
+        people = People(adults, ~adults, np.full(len(starts), np.nan))
+    answers = measure(course_of(marks, people, min_pause_us), only)
     names = np.array([why.name.lower() for why in Why], dtype=object)
     columns: dict[str, pa.Array] = {"event_id": marks["event_id"].take(pa.array(starts)).combine_chunks()}
     reasons = pa.array(names)
@@ -114,6 +112,23 @@ def _figures(marks: pa.Table, people: People | None, only: Collection[str], min_
         code = pa.array(answer.why.astype(np.int8), mask=answer.why == 0)
         columns[f"{name}_because"] = pa.DictionaryArray.from_arrays(code, reasons)
     return pa.table(columns)
+
+
+def course_of(marks: pa.Table, people: People, min_pause_us: int, window_us: int | None = None) -> Course:
+    """Return the course of events, one slot each, in the order in which they stand in a marks table.
+
+    Parameters
+    ----------
+    marks, people
+        As `figures_of`.
+    min_pause_us, window_us
+        As `decide` and `place` have them. [us]
+    """
+    starts = _starts(marks)
+    event = np.repeat(np.arange(len(starts)), np.diff(np.append(starts, len(marks))))
+    sources, source = _sources(marks, event)
+    occ = from_marks(marks, sources, source)
+    return place(decide(occ, people, min_pause_us=min_pause_us), PointTimes(occ), window_us=window_us)
 
 
 def _sources(marks: pa.Table, event: Ints) -> tuple[Sources, Ints]:
@@ -132,7 +147,8 @@ def _sources(marks: pa.Table, event: Ints) -> tuple[Sources, Ints]:
     rank[source[_is(person, "person")]] = RANKS["person"]
     rank[source[_is(single, "compression")]] = RANKS["sensor"]
     none = np.zeros(len(found), np.int64)
-    return Sources(found // count, rank, none, none, none, none, none, none > 0), source
+    lag = np.where(rank == RANKS["person"], to_us(LAG_S), 0)
+    return Sources(found // count, rank, none, none, none, none, lag, none > 0), source
 
 
 def _is(column: pa.DictionaryArray, name: str) -> Bools:
