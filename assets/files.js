@@ -60,6 +60,8 @@
       else place.append(item);
     });
     place.hidden = false;
+    document.querySelector("#drop .ask").hidden = true;
+    window.debrief.set("dropped-files", { data: Date.now() });
   }
   function take(files) {
     chosen = Array.from(files);

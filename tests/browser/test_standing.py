@@ -3,18 +3,32 @@
 import pytest
 from playwright.sync_api import expect
 
+from debrief.dashboard.event_folder import read_settings, write_settings
+from debrief.dashboard.typed.second import KIND
 from tests.browser.test_pages import barriers, shown
 from tests.dashboard.made import keep
 
 LOG = b"time,mark\n10:00:00,pulseless\n10:00:20,CPR started\n10:02:00,VF\n10:02:10,shock\n10:09:00,rosc\n"
 
 
-@pytest.fixture
-def event(page, shelf):
+@pytest.fixture(scope="module")
+def event(shelf):
     [name] = keep(shelf, ("bay 4.csv", LOG))
     yield name
-    page.goto("about:blank")
     shelf.remove(name)
+
+
+def test_two_entries_are_compared_without_barriers(page, shelf, event):
+    rows = [["10:00", "pulseless", "", "", "", "", ""], ["10:03", "shock", "", "360", "J", "", ""]]
+    with shelf.changing(event) as folder:
+        settings = read_settings(folder)
+        write_settings(folder, settings | {"sources": [{"file": "bay 4.csv", "kind": "person"}]})
+    shelf.registry.name(KIND, event, {"rows": rows, "about": {}, "elapsed": False})
+    page.goto("/event/bay%204/agreement")
+    expect(page.locator("main .lead")).to_contain_text("2 marks stand in both entries")
+    expect(page.locator("tbody tr")).to_have_count(5)
+
+    assert [] == barriers(page)
 
 
 def test_two_who_work_on_one_event_see_each_other_and_lose_nothing(page, browser, address, shelf, event):

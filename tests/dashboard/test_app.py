@@ -1,6 +1,7 @@
 """The application: what it sends with every page, what it answers to strangers, that two share nothing."""
 
 import json
+from pathlib import Path
 
 import pytest
 
@@ -116,3 +117,19 @@ def test_two_applications_share_no_event(tmp_path):
     keep(first, ("a.csv", b"time,mark\n0,call\n"))
 
     assert (first.names(), second.names()) == (["a"], [])
+
+
+def test_the_pages_are_served_over_a_registry_elsewhere_and_open_its_events_by_name(tmp_path, monkeypatch):
+    keep(Shelf(tmp_path / "other", tmp_path / "registry"), ("bay 4.csv", b"time,mark\n0,call\n"))
+
+    class Server:
+        def run(self):
+            pass
+
+    monkeypatch.setattr("waitress.create_server", lambda *_, **__: Server())
+    heard = []
+    serve(
+        [Path("bay 4")], port=8051, open_browser=False, announce=heard.append, registry=tmp_path / "registry"
+    )
+
+    assert heard == ["http://127.0.0.1:8051/event/bay%204"]

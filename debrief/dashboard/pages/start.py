@@ -18,6 +18,8 @@ from debrief.errors import DebriefError
 
 ADDRESS = re.compile(r"/")
 KEPT = "kept-events"
+DROPPED = "dropped-files"
+"""The store that is told when files came."""
 MOST_SHOWN = 8
 """How many events are shown here; the list of events has all."""
 
@@ -51,22 +53,25 @@ def layout(reports: Reports, search: str) -> Component:
             ],
             className="pair",
         ),
+        shell.store(DROPPED),
         kind="start",
     )
 
 
 def register(app: Dash, reports: Reports) -> None:
-    """Add the callback that lets an event go."""
+    """Add the callback that takes an event out, and shows what is kept after files came."""
 
     @app.callback(
         Output(KEPT, "children"),
         Input({"remove": ALL}, "n_clicks"),
+        Input(DROPPED, "data"),
         prevent_initial_call=True,
     )
-    def remove(clicks: list[int | None]) -> object:
-        if not any(clicks):
-            return no_update
-        reports.shelf.remove(ctx.triggered_id["remove"])
+    def show_kept(clicks: list[int | None], dropped: int | None) -> object:
+        if ctx.triggered_id != DROPPED:
+            if not any(clicks):
+                return no_update
+            reports.shelf.remove(ctx.triggered_id["remove"])
         return _kept(reports.shelf)
 
 
