@@ -20,6 +20,7 @@ Reason = Literal[
     "same_again",
     "not_an_arrest",
     "do_not_attempt",
+    "excluded",
     "filter_unknown",
     "not_applicable",
     "no_target",
@@ -35,7 +36,8 @@ NIGHT_FROM, NIGHT_TO = time(23), time(7)
 """The night shift; the weekend is from its start on Friday to its end on Monday (as in Peberdy MA et al.,
 JAMA 2008;299:785-92; from memory)."""
 
-_NOT_COUNTED: tuple[Reason, ...] = ("not_an_arrest", "do_not_attempt")
+NOT_COUNTED: tuple[Reason, ...] = ("not_an_arrest", "do_not_attempt", "excluded")
+"""What was said of a whole event, by a mark or by a reviewer, that takes it out of every measure."""
 
 
 @dataclass(frozen=True)
@@ -132,19 +134,15 @@ def row_of(report: Report, measure: str) -> Row:
     """Return the row of one event for a measure that its report has."""
     event: dict[str, Any] = report["event"]
     figure = next(figure for figure in report["figures"] if figure["name"] == measure)
-    day, hour = _when(report["time_zero"]["wall"], event.get("date"))
     rhythm = report["first_rhythm"]
     ended = [entry["detail"] for entry in report["occurrences"] if entry["kind"] == "efforts_ended"]
     return Row(
         event_id=event["event_id"],
-        date=None if day is None else day.isoformat(),
-        at=None if day is None or hour is None else datetime.combine(day, hour).isoformat(),
+        **day_facts(report["time_zero"]["wall"], event.get("date")),
         unit=event.get("unit"),
         setting=event.get("setting"),
         population=event["population"],
         shockable=None if rhythm is None else rhythm["shockable"],
-        shift=None if hour is None else "night" if _is_night(hour) else "day",
-        weekend=None if day is None else _is_weekend(day, hour),
         witnessed=event.get("witnessed"),
         monitored=event.get("monitored"),
         value=figure["value"],
@@ -155,7 +153,7 @@ def row_of(report: Report, measure: str) -> Row:
         target=figure["target"],
         edition=report["edition"],
         definitions=report["definitions"],
-        ended_as=next((detail for detail in ended if detail in _NOT_COUNTED), ended[-1] if ended else None),
+        ended_as=next((detail for detail in ended if detail in NOT_COUNTED), ended[-1] if ended else None),
         inputs=tuple(entry["sha256"] for entry in report["inputs"]),
     )
 
@@ -218,7 +216,7 @@ def _reason(
     """Return why an event is left out, and whether it is asked for at all."""
     if same:
         return "same_again", True
-    if row.ended_as in _NOT_COUNTED:
+    if row.ended_as in NOT_COUNTED:
         return row.ended_as, True
     answers = [one.admits(row) for one in filters]
     if False in answers:
@@ -231,6 +229,17 @@ def _reason(
         *(("no_unit",) if by == "unit" and not row.unit else ()),
     )
     return next(iter(missing), None), True
+
+
+def day_facts(wall: str | None, stated: str | None) -> dict[str, Any]:
+    """Return ``date``, ``at``, ``shift`` and ``weekend`` of a row from its time zero, else a stated date."""
+    day, hour = _when(wall, stated)
+    return {
+        "date": None if day is None else day.isoformat(),
+        "at": None if day is None or hour is None else datetime.combine(day, hour).isoformat(),
+        "shift": None if hour is None else "night" if _is_night(hour) else "day",
+        "weekend": None if day is None else _is_weekend(day, hour),
+    }
 
 
 def _when(wall: str | None, stated: str | None) -> tuple[date | None, time | None]:
