@@ -28,7 +28,8 @@ from debrief.importers.folder import plan
 from debrief.model.event import Context
 from debrief.picture.captions import known, rhythm_words
 from debrief.registry.changing import LOCKED
-from debrief.registry.store import REVIEWS, Review
+from debrief.registry.reading import Review
+from debrief.registry.store import REVIEWS
 from debrief.words import POPULATIONS, RHYTHMS, say
 
 LINE = "standing-line"

@@ -10,7 +10,7 @@ from debrief.dashboard.app import create_app
 from debrief.dashboard.event_folder import read_settings, write_settings
 from debrief.dashboard.files import OWN_HEADER
 from debrief.dashboard.shelf import Shelf
-from debrief.dashboard.typed import drafts
+from debrief.dashboard.typed import drafts, pictures
 from debrief.dashboard.typed.drafts import Draft
 from debrief.dashboard.typed.understanding import understand
 from debrief.dashboard.typed.vocabulary import words
@@ -301,7 +301,7 @@ def test_what_only_calls_itself_a_picture_is_refused(client, content):
 
 def test_a_picture_that_is_too_large_is_refused(shelf):
     with pytest.raises(BadSetting, match="larger than 20 MB"):
-        drafts.keep_picture(shelf, SHEET, PNG + bytes(drafts.MOST_PICTURE_BYTES))
+        pictures.keep_picture(shelf, SHEET, PNG + bytes(pictures.MOST_PICTURE_BYTES))
 
 
 def test_picture_and_rows_as_typed_are_never_read_and_measure_nothing_anew(client, shelf):

@@ -30,7 +30,6 @@ ANY_SHEET = re.compile(r"[ts][0-9a-f]{10}")
 """Of a sheet that becomes an event, or of a second entry of one (`dashboard.second`)."""
 MOST_ROWS, MOST_LETTERS = 1000, 1000
 OLDEST_YEARS = 130.0
-MOST_PICTURE_BYTES = 20_000_000
 MOST_LISTED = 12
 """How many typed events are listed to go on with; the list of events has all."""
 SOURCE = "typed sheet"
@@ -46,15 +45,6 @@ CHOICES = {
     "witnessed": ("yes", "no"),
     "monitored": ("yes", "no"),
 }
-
-_BEGINS = {
-    "image/png": (b"\x89PNG\r\n\x1a\n", 0, "png"),
-    "image/jpeg": (b"\xff\xd8\xff", 0, "jpg"),
-    "application/pdf": (b"%PDF-", 0, "pdf"),
-    "image/webp": (b"WEBP", 8, "webp"),
-}
-"""How the content of a picture begins, after how many bytes, and the ending that it is kept under."""
-_TYPES = {f"sheet.{ending}": kind for kind, (_, _, ending) in _BEGINS.items()}
 
 
 class Outdated(BadSetting):
@@ -130,7 +120,7 @@ def folder_of(shelf: Shelf, sheet: str) -> Path:
     return shelf.folder(sheet) if not folder.is_dir() and is_event(shelf, sheet) else folder
 
 
-def _to_write(shelf: Shelf, sheet: str) -> Path:
+def to_write(shelf: Shelf, sheet: str) -> Path:
     """Return a folder to type in; where the sheet has become an event, with what is kept there."""
     folder = shelf.typing_folder / sheet
     if folder.is_dir():
@@ -186,7 +176,7 @@ def keep(shelf: Shelf, sheet: str, draft: Draft, version: int) -> int:
         whole = {"format": 1, "version": version + 1, "elapsed": draft.elapsed, "about": dict(draft.about)}
         content = json.dumps(whole | {"rows": rows}, ensure_ascii=False, indent=1)
         try:
-            write_whole(_to_write(shelf, sheet) / TYPING, content.encode("utf-8", "replace"))
+            write_whole(to_write(shelf, sheet) / TYPING, content.encode("utf-8", "replace"))
         except OSError as error:
             folder = shelf.typing_folder / sheet
             raise NotKept(say("typing.not_kept", folder=folder, reason=error.strerror or error)) from error
@@ -296,40 +286,6 @@ def _called(folder: Path) -> str:
     first = next((draft.rows[row][0] for row in rows if draft.rows[row][0]), "")
     name = ", ".join([*known, first] if first else known)
     return say("typing.called", name=name or folder.name, rows=len(rows))
-
-
-def picture_of(folder: Path) -> tuple[Path, str] | None:
-    """Return the picture of a sheet and its media type, null where there is none."""
-    found = next((folder / name for name in PICTURES if (folder / name).is_file()), None)
-    return (found, _TYPES[found.name]) if found else None
-
-
-def keep_picture(shelf: Shelf, sheet: str, content: bytes) -> None:
-    """Keep a picture of a sheet, instead of another; without content there is none afterwards.
-
-    Raises
-    ------
-    BadSetting
-        Where its content is no picture that a browser shows, or it is too large.
-    NotKept
-        Where the folder cannot be written.
-    """
-    if len(content) > MOST_PICTURE_BYTES:
-        raise BadSetting(say("typing.picture_too_big", most_mb=MOST_PICTURE_BYTES // 1_000_000))
-    endings = [end for begins, at, end in _BEGINS.values() if content[at : at + len(begins)] == begins]
-    if content and not endings:
-        raise BadSetting(say("typing.no_picture"))
-    with shelf.writing:
-        folder = shelf.typing_folder / sheet
-        try:
-            _to_write(shelf, sheet)
-            if content:
-                write_whole(folder / f"sheet.{endings[0]}", content)
-            for name in PICTURES:
-                if not (content and name == f"sheet.{endings[0]}"):
-                    (folder / name).unlink(missing_ok=True)
-        except OSError as error:
-            raise NotKept(say("typing.not_kept", folder=folder, reason=error.strerror or error)) from error
 
 
 def _is_date(text: str) -> bool:

@@ -7,7 +7,8 @@ from dash.development.base_component import Component
 
 from debrief.dashboard import shell
 from debrief.dashboard.markup import Part, tag
-from debrief.dashboard.typed.drafts import ABOUT, CHOICES, MOST_PICTURE_BYTES, MOST_ROWS, Draft
+from debrief.dashboard.typed.drafts import ABOUT, CHOICES, MOST_ROWS, Draft
+from debrief.dashboard.typed.pictures import MOST_PICTURE_BYTES
 from debrief.importers.typed import COLUMNS
 from debrief.picture.captions import known, rhythm_words
 from debrief.words import say

@@ -13,7 +13,7 @@ from debrief.dashboard.addresses import event_address
 from debrief.dashboard.files import OWN_HEADER
 from debrief.dashboard.markup import to_html
 from debrief.dashboard.reports import Reports
-from debrief.dashboard.typed import beside, drafts, frame, second
+from debrief.dashboard.typed import beside, drafts, frame, pictures, second
 from debrief.dashboard.typed.drafts import ANY_SHEET, Draft, Outdated
 from debrief.dashboard.typed.understanding import Understood, understand
 from debrief.dashboard.typed.vocabulary import words as vocabulary
@@ -118,9 +118,9 @@ def register(server: Flask, reports: Reports) -> None:
             if file := request.files.get("picture"):
                 content = file.read()
                 file.close()
-            drafts.keep_picture(shelf, sheet, content)
+            pictures.keep_picture(shelf, sheet, content)
         except RequestEntityTooLarge:
-            most_mb = drafts.MOST_PICTURE_BYTES // 1_000_000
+            most_mb = pictures.MOST_PICTURE_BYTES // 1_000_000
             return jsonify(message=words.say("typing.picture_too_big", most_mb=most_mb)), 413
         except BadSetting as error:
             return jsonify(message=str(error)), 400
@@ -144,10 +144,10 @@ def register(server: Flask, reports: Reports) -> None:
 
     def picture_of(sheet: str) -> tuple[Path, str] | None:
         """Return the picture of a sheet; of a second entry that of the event, since both have one paper."""
-        found = drafts.picture_of(drafts.folder_of(shelf, sheet))
+        found = pictures.picture_of(drafts.folder_of(shelf, sheet))
         if found is None and sheet.startswith(second.LETTER):
             with suppress(BadSetting):
-                found = drafts.picture_of(shelf.folder(second.event_of(shelf, sheet)))
+                found = pictures.picture_of(shelf.folder(second.event_of(shelf, sheet)))
         return found
 
 
