@@ -6,6 +6,7 @@ A problem in the data is a value (``debrief.model.problems``); these are for wha
     ├── UnreadableFile       a file cannot be read at all
     ├── NothingMeasurable    all was read and nothing can be measured
     ├── NotKept              what somebody wrote cannot be kept
+    ├── CutShort             work was ended from outside; what is done is kept
     └── BadSetting           an option, a target file or an event.json says what cannot be
 """
 
@@ -24,6 +25,10 @@ class NothingMeasurable(DebriefError):
 
 class NotKept(DebriefError):
     """What somebody wrote on a page cannot be written to its folder: read-only, full, gone."""
+
+
+class CutShort(DebriefError):
+    """Work on many events was ended from outside. What is done is kept, and the same again goes on."""
 
 
 class BadSetting(DebriefError):

@@ -67,6 +67,21 @@ class Asked:
                 return int(digits) * size
         raise BadSetting(say("assess.bad_window", read=self.window))
 
+    def check(self) -> None:
+        """Refuse what cannot be.
+
+        Raises
+        ------
+        BadSetting
+            Where the window, the shortest pause, an edition or the site's file cannot be used.
+        """
+        self.window_us()
+        if not 0.01 <= self.min_pause_s <= 60:
+            raise BadSetting(say("assess.bad_min_pause", read=f"{self.min_pause_s:g}"))
+        load(self.edition, self.site)
+        if self.beside:
+            load(self.beside, self.site)
+
 
 @dataclass(frozen=True)
 class Assessment:
@@ -215,9 +230,8 @@ def assess_event(event: Event, asked: Asked) -> Assessment:
     BadSetting, NothingMeasurable
         As `assess`.
     """
+    asked.check()
     window_us = asked.window_us()
-    if not 0.01 <= asked.min_pause_s <= 60:
-        raise BadSetting(say("assess.bad_min_pause", read=f"{asked.min_pause_s:g}"))
     edition = load(asked.edition, asked.site)
     beside = load(asked.beside, asked.site) if asked.beside else None
     aligned = align(event, edition.clock_check_days or STALE_DAYS)

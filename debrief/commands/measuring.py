@@ -7,6 +7,7 @@ from pathlib import Path
 import click
 
 from debrief import targets
+from debrief.commands.many import ENGINES, Many, measure_all
 from debrief.commands.shared import (
     MOST_DRAWS,
     PATH,
@@ -27,13 +28,13 @@ from debrief.commands.shared import (
     width,
     write,
 )
-from debrief.errors import NothingMeasurable
+from debrief.errors import BadSetting, NothingMeasurable
 from debrief.model.contract import Report
 from debrief.words import say
 
 
 @click.command(help=say("commands.measure"))
-@paths_of
+@click.argument("paths", nargs=-1, type=PATH)
 @edition_option
 @click.option("--beside", help=say("commands.beside"))
 @site_option
@@ -41,14 +42,24 @@ from debrief.words import say
 @click.option("--min-pause", type=float, default=1.0, show_default=True, help=say("commands.min_pause"))
 @click.option("--window", default="whole", show_default=True, help=say("commands.window"))
 @click.option(
-    "--draws", type=click.IntRange(0, MOST_DRAWS), default=500, show_default=True, help=say("commands.draws")
+    "--draws",
+    type=click.IntRange(0, MOST_DRAWS),
+    show_default="500, with --all 0",
+    help=say("commands.draws"),
 )
 @times_option
 @map_option
 @event_option
 @registry_option
 @output_option
+@click.option("--all", "every", is_flag=True, help=say("datasets.help_all"))
+@click.option("--engine", type=click.Choice(ENGINES), help=say("datasets.help_engine"))
+@click.option("--master", metavar="URL", help=say("datasets.help_master", master="local[*]"))
+@click.option("--workers", type=click.IntRange(1, 1024), default=None, help=say("datasets.help_workers"))
+@click.option("--partitions", type=click.IntRange(1, 100_000), help=say("datasets.help_partitions"))
+@click.pass_context
 def measure(
+    ctx: click.Context,
     paths: tuple[Path, ...],
     edition: str | None,
     beside: str | None,
@@ -56,14 +67,43 @@ def measure(
     form: str,
     min_pause: float,
     window: str,
-    draws: int,
+    draws: int | None,
     times: str | None,
     mapping: Path | None,
     joined: bool,
     registry: str | None,
     output: Path | None,
+    every: bool,
+    engine: str | None,
+    master: str | None,
+    workers: int | None,
+    partitions: int | None,
 ) -> None:
     """Measure each event; one that cannot be read is named, and does not stop the others."""
+    many = Many(engine, master, workers or 0, partitions or 0)
+    if every:
+        said = {"--beside": beside, "--times": times, "--map": mapping, "--event": joined}
+        if form != "table":
+            said["--format"] = form
+        for option, value in said.items():
+            if value:
+                raise BadSetting(say("datasets.not_all", option=option))
+        measure_all(
+            paths,
+            output,
+            registry if not paths else None,
+            many,
+            edition=edition,
+            site=site,
+            min_pause=min_pause,
+            window=window,
+            draws=draws or 0,
+        )
+        return
+    many.refuse_any()
+    if not paths:
+        raise click.MissingParameter(ctx=ctx, param=ctx.command.params[0])
+    draws = 500 if draws is None else draws
     from debrief.assess import Asked, assess_event
     from debrief.importers import read_event
     from debrief.picture.figures_csv import figures_csv

@@ -169,11 +169,11 @@ def spread_out(work: Callable[[A], B], expected: int) -> Iterator[Callable[[Sequ
     if expected < FEWEST_APART or (os.cpu_count() or 1) < 2:
         yield lambda parts: map(work, parts)
         return
-    with ProcessPoolExecutor(mp_context=get_context("spawn"), initializer=_end_with_parent) as pool:
+    with ProcessPoolExecutor(mp_context=get_context("spawn"), initializer=end_with_parent) as pool:
         yield lambda parts: pool.map(work, parts, chunksize=4)
 
 
-def _end_with_parent() -> None:
+def end_with_parent() -> None:
     """End this process when the one that began it is gone, however that ended."""
     parent = parent_process()
 
