@@ -1,5 +1,6 @@
 """Paint a layout as SVG of our own, for paper and the teaching file. Text stays text; items say their id."""
 
+from collections.abc import Mapping
 from html import escape
 from typing import Literal
 
@@ -17,6 +18,7 @@ def paint(
     title: str | None = None,
     name: str = "",
     over: bool = False,
+    links: Mapping[str, str] | None = None,
 ) -> str:
     """Paint a picture as one SVG element.
 
@@ -32,13 +34,15 @@ def paint(
         Sets it apart from other drawings on the same page.
     over
         Items and words alone, without ground, axis and lanes, to lie over another drawing of the same size.
+    links
+        Where items lead, by their ids; they can then be reached by keyboard, and are called what they say.
 
     Returns
     -------
     str
         ``<svg ...>...</svg>``, without an XML heading, ready to stand in HTML or in a file of its own.
     """
-    return _Painter(picture, theme, name).paint(title, over)
+    return _Painter(picture, theme, name, links or {}).paint(title, over)
 
 
 def paint_for_paper(picture: Picture) -> str:
@@ -53,8 +57,10 @@ def _n(value: float) -> str:
 class _Painter:
     """The picture, its colours, and a name of its own for patterns."""
 
-    def __init__(self, picture: Picture, theme: ThemeName | Literal["page"], name: str) -> None:
-        self.picture = picture
+    def __init__(
+        self, picture: Picture, theme: ThemeName | Literal["page"], name: str, links: Mapping[str, str]
+    ) -> None:
+        self.picture, self.links = picture, links
         self.colours = PAGE if theme == "page" else THEMES[theme]
         self.key = f"{theme}{name}"
         self.figures = "" if theme == "page" else ' style="font-variant-numeric: tabular-nums"'
@@ -67,14 +73,15 @@ class _Painter:
         size = f'width="{picture.width}" height="{_n(picture.height)}"'
         box = f'viewBox="0 0 {picture.width} {_n(picture.height)}"'
         called = escape(title or picture.description)
+        role = "group" if self.links else "img"  # what is an image has nothing inside that can be reached
         parts = [
-            f'<svg xmlns="http://www.w3.org/2000/svg" {size} {box} role="img" aria-label="{called}" '
+            f'<svg xmlns="http://www.w3.org/2000/svg" {size} {box} role="{role}" aria-label="{called}" '
             f"font-family='{FONT}' font-size=\"12.5\"{self.figures}>",
             f"<title>{called}</title><desc>{escape(picture.description)}</desc>",
             self._definitions(),
             *([] if over else self._ground()),
             f'<g clip-path="url(#plot-{self.key})">',
-            *(self._item(item) for item in picture.items),
+            *(self._linked(item) for item in picture.items),
             "</g>",
             *(self._label(label) for label in picture.labels),
             *([] if over else self._lanes()),
@@ -119,6 +126,12 @@ class _Painter:
         if style.hatch:
             return f'fill="url(#{role}-{self.key})"'
         return f'fill="{self.colours[style.fill]}"' if style.fill else 'fill="none"'
+
+    def _linked(self, item: Bar | Line | Mark | Wedge) -> str:
+        drawn, address = self._item(item), self.links.get(item.id)
+        if address is None:
+            return drawn
+        return f'<a href="{escape(address)}" aria-label="{escape(item.hover)}">{drawn}</a>'
 
     def _item(self, item: Bar | Line | Mark | Wedge) -> str:
         style = STYLES[item.role]

@@ -1,0 +1,65 @@
+"""Who still waits for something, by time (Kaplan-Meier), laid out as a chart; painted by ``svg.paint``."""
+
+from collections.abc import Iterator
+
+from debrief.cohorts.survival import Curve
+from debrief.model.times import clock
+from debrief.picture.chart_scale import BOTTOM_PX, TOP_PX, Scale, level_labels, levels, sheet
+from debrief.picture.plain import Bar, Label, Line, Mark, Picture, Tick
+from debrief.picture.values import figure_title
+from debrief.words import say
+
+_STEPS_S = (15, 30, 60, 120, 300, 600, 1200, 1800, 3600)
+
+
+def lay_curve(curve: Curve, measure: str, width: int) -> Picture | None:
+    """Lay out a curve; null where nothing was seen. The x of the picture is seconds from time zero.
+
+    Parameters
+    ----------
+    measure
+        What is waited for, as a figure's name.
+    width
+        How wide the picture will be. [px]
+    """
+    if not curve.steps:
+        return None
+    scale = Scale((), "1")
+    last = max(curve.steps[-1].time, 1.0)
+    view = (-0.02 * last, 1.04 * last)
+    step = next((step for step in _STEPS_S if last / step <= 10), _STEPS_S[-1])
+    ticks = [Tick(float(at), clock(at), "") for at in range(0, int(last) + 1, step)]
+    items = [*levels(scale, view), *_items(curve, scale, view)]
+    median = (
+        say("trends_page.curve_median", time=clock(curve.median))
+        if curve.median is not None
+        else say("trends_page.curve_no_median")
+    )
+    said = say(
+        "trends_page.curve_described", title=figure_title(measure), n=curve.n, seen=curve.seen, median=median
+    )
+    labels = [*level_labels(scale, view)]
+    if curve.median is not None:
+        words = say("trends_page.curve_median", time=clock(curve.median))
+        labels.append(Label("median", curve.median, TOP_PX - 14, "", words, "ink", 11.5, "middle"))
+    return sheet(width, view, ticks, (items, labels), (say("trends_page.axis_time"), said))
+
+
+def _items(curve: Curve, scale: Scale, view: tuple[float, float]) -> Iterator[Bar | Line | Mark]:
+    ends = [*(step.time for step in curve.steps[1:]), view[1]]
+    for number, (step, end) in enumerate(zip(curve.steps, ends, strict=True)):
+        if step.low is not None and step.high is not None:
+            box = (step.time, end, scale.y(step.high), scale.y(step.low))
+            yield Bar(f"interval:{number}", "chart_baseline", "values", "", (), *box)
+    path = [(0.0, scale.y(1.0))]
+    for step in curve.steps:
+        path += [(step.time, path[-1][1]), (step.time, scale.y(step.waiting))]
+    path.append((view[1], path[-1][1]))
+    if curve.median is not None:
+        upright = ((curve.median, TOP_PX - 4), (curve.median, BOTTOM_PX))
+        yield Line("median", "chart_new", "values", "", (), (upright,))
+    yield Line("waiting", "chart_path", "values", "", (), (tuple(path),))
+    for number, step in enumerate(curve.steps):
+        told = scale.words(step.waiting)
+        hover = say("trends_page.curve_step", time=clock(step.time), share=told, at_risk=step.at_risk)
+        yield Mark(f"step:{number}", "reading", "values", hover, (), step.time, scale.y(step.waiting))
