@@ -1,6 +1,8 @@
 """Rows of a measure from what the registry keeps of its events, without measuring any of them."""
 
 import json
+from collections import Counter
+from collections.abc import Collection
 from typing import Any
 
 import sqlalchemy as sa
@@ -98,3 +100,21 @@ def _target(kept: sa.RowMapping, asked: Any) -> Target | None:  # noqa: ANN401 -
         judged=True,
         verdict=kept["verdict"],
     )
+
+
+def gaps_kept(registry: Registry, measure: str, events: Collection[str]) -> list[tuple[str, int]]:
+    """Return why a figure of some events is not known, or cannot be judged, and of how many; the most first.
+
+    Mending the first reason would make the most figures known.
+    """
+    event, figure = tables.event, tables.figure
+    query = (
+        sa.select(event.c.name, figure.c.because)
+        .join(figure, figure.c.event == event.c.id)
+        .where(figure.c.name == measure, figure.c.because.is_not(None))
+        .where(figure.c.verdict.in_(("no_data", "uncertain")))
+    )
+    wanted = frozenset(events)
+    with registry.database.reading() as connection:
+        counts = Counter(row.because for row in connection.execute(query) if row.name in wanted)
+    return sorted(counts.items(), key=lambda one: (-one[1], one[0]))

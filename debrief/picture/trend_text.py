@@ -26,8 +26,8 @@ def trend_text(trend: Trend, width: int = WIDTH) -> str:
     lines = [say("trends.heading", title=figure_title(trend.cohort.measure), by=say(f"trends.by.{trend.by}"))]
     lines += wrap(say(f"trends.chart.{trend.chart}"), width)
     lines += [say("trends.asked", rule=target["rule"], by=target["edition"]) for target in trend.targets]
-    lines += wrap(_who(trend), width)
-    lines += wrap(_left_out(trend), width) if trend.cohort.left_out else []
+    lines += wrap(who_words(trend), width)
+    lines += wrap(left_out_words(trend), width) if trend.cohort.left_out else []
     if trend.points:
         lines += ["", *_table(trend), ""]
         for each in trend.points:
@@ -55,7 +55,8 @@ def trend_csv(trend: Trend) -> str:
     return written.getvalue().removesuffix("\n")
 
 
-def _who(trend: Trend) -> str:
+def who_words(trend: Trend) -> str:
+    """Return how many events were read, and how many of them count."""
     chosen = trend.cohort
     said = say("trends.who", read=chosen.read, counted=len(chosen.rows))
     if not chosen.filters:
@@ -64,7 +65,8 @@ def _who(trend: Trend) -> str:
     return f"{said} {say('trends.filtered', filters=filters, events=chosen.not_asked)}"
 
 
-def _left_out(trend: Trend) -> str:
+def left_out_words(trend: Trend) -> str:
+    """Return how many events are left out by reason, some of them named."""
     parts = []
     for reason, ids in trend.cohort.left_out.items():
         named = ", ".join(ids[:IDS_SHOWN]) + ("" if len(ids) <= IDS_SHOWN else ", ...")

@@ -1,0 +1,82 @@
+"""A trend in sentences: its signals, what it comes to, what is not known. For the page and for paper."""
+
+from collections.abc import Sequence
+
+import numpy as np
+
+from debrief.cohorts.cohort import Cohort
+from debrief.cohorts.proportions import tally
+from debrief.cohorts.trends import Trend
+from debrief.model.values import value_words
+from debrief.picture.chart import numbered
+from debrief.picture.values import figure_title
+from debrief.words import say
+
+MOST_GAPS = 5
+
+
+def signal_lines(trend: Trend) -> list[str]:
+    """Return each signal with its number on the chart, then those of the chart as a whole."""
+    points = [f"{one.number}. {one.label}: {one.sentence}" for one in numbered(trend)]
+    whole = [say(f"trends.signal.{signal}") for signal in trend.signals]
+    if not trend.points:
+        return []
+    none = say("trends.no_limits" if trend.chart == "medians" else "trends.no_signal")
+    return [*points, *whole] or [none]
+
+
+def summary_lines(chosen: Cohort) -> list[str]:
+    """Return what all events that count come to: the share met with its interval, or the middle half."""
+    rows = chosen.rows
+    if not rows:
+        return []
+    if any(row.target is not None or isinstance(row.value, bool) for row in rows):
+        lines = _share(chosen)
+    else:
+        lines = []
+    values = [float(row.value) for row in rows if row.value is not None and not isinstance(row.value, bool)]
+    if values:
+        low, middle, high = (
+            value_words(value, rows[0].figure_unit, chosen.measure)
+            for value in np.percentile(values, (25, 50, 75)).tolist()
+        )
+        lines.append(say("trends_page.median", median=middle, low=low, high=high))
+    missing = sum(row.value is None for row in rows)
+    return [*lines, say("trends_page.not_recorded", count=missing)] if missing else lines
+
+
+def _share(chosen: Cohort) -> list[str]:
+    counts = tally(row.outcome for row in chosen.rows)
+    share = counts.share
+    if share.value is None or share.low is None or share.high is None:
+        lines = [say("trends_page.share_none")]
+    else:
+        told = {name: value_words(getattr(share, name), "1") for name in ("low", "high")}
+        value = value_words(share.value, "1")
+        lines = [say("trends_page.share", share=value, met=share.count, n=share.n, **told)]
+    if counts.uncertain and counts.worst.value is not None and counts.best.value is not None:
+        ends = {"worst": value_words(counts.worst.value, "1"), "best": value_words(counts.best.value, "1")}
+        lines.append(say("trends_page.range", count=counts.uncertain, **ends))
+    return lines
+
+
+def registry_line(chosen: Cohort) -> str:
+    """Return what a registry's own measure comes to."""
+    counts = tally(row.outcome for row in chosen.rows)
+    title = figure_title(chosen.measure)
+    if counts.share.value is None:
+        return say("trends_page.registry_none", title=title)
+    share = value_words(counts.share.value, "1")
+    return say("trends_page.registry_share", title=title, share=share, met=counts.met, n=counts.share.n)
+
+
+def gap_lines(gaps: Sequence[tuple[str, int]], chosen: Cohort) -> list[str]:
+    """Return what to check first: why figures are not known, the reason of most events first."""
+    if not gaps:
+        return [say("trends_page.first_none")]
+    events = len(chosen.rows)
+    known = events - sum(count for _, count in gaps) + gaps[0][1]
+    lines = [
+        say("trends_page.first_one", count=count, because=because) for because, count in gaps[:MOST_GAPS]
+    ]
+    return [*lines, say("trends_page.first_settles", known=known, all=events)]
