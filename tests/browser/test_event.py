@@ -4,11 +4,14 @@ import re
 
 from playwright.sync_api import expect
 
+from tests.browser.test_pages import barriers
+
 DRAWN = "#timeline .barlayer path"
 EVENT = "/event/vf_log_and_sheet"
 SENSOR = "/event/sensor_then_device"
 GRAPH = "document.querySelector('#timeline .js-plotly-plot')"
 INK = f"{GRAPH}._fullLayout.xaxis.linecolor"
+TAKE = '[data-set="taken"]'
 STROKES = f"{GRAPH}.data.some((one) => one.name === 'compressions')"
 
 
@@ -130,7 +133,7 @@ def test_a_short_view_shows_single_compressions_and_keeps_the_focus(page):
     expect(page.locator("#marks tr.out")).to_have_count(1)
     expect(page.locator("#figures")).not_to_have_text(before)
     expect(page.locator('[data-answers="marks-filter"] [data-answer="kind"]')).to_have_value("compression")
-    page.locator("#marks tr.out button").click()
+    page.locator("#marks tr.out").locator(TAKE).click()
     expect(page.locator("#marks tr.out")).to_have_count(0)
 
 
@@ -139,10 +142,10 @@ def test_marks_are_taken_out_put_back_and_added_and_time_zero_moves(page):
     figures = page.locator("#figures")
     before = figures.inner_text()
     page.locator('[data-answers="marks-filter"] [data-answer="kind"]').select_option("shock")
-    page.locator("#marks tr", has_text="monitor_log.csv").first.get_by_role("button").click()
+    page.locator("#marks tr", has_text="monitor_log.csv").first.locator(TAKE).click()
     expect(page.locator("#marks tr.out")).to_have_count(1)
     expect(figures).not_to_have_text(before)
-    page.locator("#marks tr.out button").click()
+    page.locator("#marks tr.out").locator(TAKE).click()
     expect(page.locator("#marks tr.out")).to_have_count(0)
     page.wait_for_load_state("networkidle")
     assert figures.inner_text() == before
@@ -152,7 +155,7 @@ def test_marks_are_taken_out_put_back_and_added_and_time_zero_moves(page):
     form.locator('[data-answer="kind"]').select_option("note")
     expect(form.get_by_label("Amount")).to_be_hidden()
     form.get_by_role("button").click()
-    expect(page.locator("#review-status")).to_contain_text("Time: read soon")
+    expect(page.locator("#review-status")).to_contain_text("Time: read 'soon'")
     form.locator('[data-answer="time"]').fill("14:10:00")
     form.locator('[data-answer="kind"]').select_option("drug")
     form.locator('label:not([hidden]) [data-answer="detail"]').select_option("lidocaine")
@@ -172,7 +175,21 @@ def test_marks_are_taken_out_put_back_and_added_and_time_zero_moves(page):
     expect(first).not_to_have_text(told)
     zero.select_option("")
     expect(first).to_have_text(told)
-    page.locator("#marks tr", has_text="lidocaine").get_by_role("button").click()
+    lidocaine = page.locator("#marks tr", has_text="lidocaine")
+    lidocaine.get_by_role("button", name="Correct").click()
+    form = page.locator("#correction form")
+    expect(form.locator('[data-answer="time"]')).to_be_focused()
+    assert [] == barriers(page)
+    form.get_by_label("Amount").fill("150")
+    form.get_by_label("By role").select_option("nurse")
+    form.get_by_label("Why").fill("the chart says so")
+    form.get_by_role("button", name="Keep").click()
+    expect(lidocaine).to_contain_text("150 mg")
+    changes = page.locator("#changes")
+    expect(changes.locator("li").first).to_contain_text("the amount from 100 mg to 150 mg ward nurse")
+    changes.get_by_role("button", name="Undo").first.click()
+    expect(lidocaine).to_contain_text("100 mg")
+    lidocaine.locator(TAKE).click()
     expect(page.locator("#marks tr.out", has_text="lidocaine")).to_have_count(1)
 
 

@@ -94,7 +94,7 @@ def test_what_is_seen_twice_is_parted_where_it_is_picked(page, event):
         box = mark.bounding_box()
         with page.expect_response(lambda answer: "update-component" in answer.url):
             page.mouse.click(box["x"] + box["width"] / 2, box["y"] + box["height"] / 2)
-        page.wait_for_function("document.querySelector('#picked h2') !== null")
+        expect(page.locator("#picked h2")).to_be_visible()
         if "shock" in page.locator("#picked h2").inner_text().lower():
             break
     expect(page.locator("#picked ul.links ul.as-written li")).to_have_count(2)
