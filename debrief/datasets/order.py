@@ -54,7 +54,7 @@ def in_order(marks: pa.Table) -> tuple[pa.Table, Ints, list[str], Ints]:
     time = ints_of(pc.coalesce(marks["time"], marks["source_time"]), MISSING)
     turn = np.lexsort((time, source, event))
     beside = _beside(event[turn], source[turn], time[turn])
-    tied = np.sort(turn[_either(beside)])
+    tied = np.sort(turn[_either(beside, len(turn))])
     place, rest = np.zeros((2, len(event)), np.int64)
     if len(tied):
         rows = marks.take(int_array(tied))
@@ -82,10 +82,10 @@ def _beside(*keys: Ints) -> Bools:
     return alike
 
 
-def _either(beside: Bools) -> Bools:
-    """Return which rows are as the one before or after them: bool, shape (n,)."""
+def _either(beside: Bools, rows: int) -> Bools:
+    """Return which rows are as the one before or after them: bool, shape (rows,)."""
     found: Bools = np.append(False, beside) | np.append(beside, False)
-    return found
+    return found[:rows]
 
 
 def _ranked(column: pa.ChunkedArray, key: Callable[[Any], Any]) -> tuple[list[Any], Ints]:

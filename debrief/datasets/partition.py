@@ -111,8 +111,10 @@ def _readable(marks: pa.Table, event: Ints, told: list[tuple[int, Problem]]) -> 
         bad |= ~_held(marks[name], *allowed)
     rows = np.flatnonzero(bad)
     for row in rows[np.unique(event[rows], return_index=True)[1]].tolist():
-        one = {name: marks[name][row].as_py() for name in ("source_id", "place", "kind", "origin")}
-        told.append((int(event[row]), problem("mark_malformed", one.pop("source_id"), one["place"], **one)))
+        source, place, kind, origin = (
+            marks[name][row].as_py() for name in ("source_id", "place", "kind", "origin")
+        )
+        told.append((int(event[row]), problem("mark_malformed", source, place, kind=kind, origin=origin)))
     keep = ~np.isin(event, event[rows])
     return only(marks, keep), event[keep]
 

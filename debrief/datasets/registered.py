@@ -1,7 +1,6 @@
 """The events of a registry in partitions: each laid down, read and measured as the registry does it."""
 
 from collections.abc import Sequence
-from functools import lru_cache
 from pathlib import Path
 
 import pyarrow as pa
@@ -15,7 +14,7 @@ from debrief.datasets.running import Job, Outcome, Tell, done, key_of, processes
 from debrief.importers import Settings
 from debrief.registry.adding import how_for
 from debrief.registry.listing import stale
-from debrief.registry.measuring import How, measured_or_why
+from debrief.registry.measuring import measured_or_why
 from debrief.registry.store import Registry
 
 PARTITION_EVENTS = 200
@@ -80,22 +79,16 @@ def measure_some(
     folder: Path,
 ) -> Path:
     """Keep the figures and problems of some events of a registry, in their order."""
-    registry, how = _opened(where, asked, settings)
     figures, problems = [], []
-    for name, _ in events:
-        found = measured_or_why(registry.contents(name), how)
-        if isinstance(found, str):
-            told = {"severity": "blocking", "code": "not_read", "message": found}
-            problems.append({"event_id": name, **told})
-            continue
-        figures += [{**row, "event_id": name} for row in found.figures]
-        problems += [{**row, "event_id": name} for row in found.problems]
+    with Registry(where) as registry:
+        how = how_for(registry, asked, settings)
+        for name, _ in events:
+            found = measured_or_why(registry.contents(name), how)
+            if isinstance(found, str):
+                told = {"severity": "blocking", "code": "not_read", "message": found}
+                problems.append({"event_id": name, **told})
+                continue
+            figures += [{**row, "event_id": name} for row in found.figures]
+            problems += [{**row, "event_id": name} for row in found.problems]
     made = Made(pa.Table.from_pylist(figures, FIGURES), pa.Table.from_pylist(problems, PROBLEMS))
     return Kept(folder).put(key, packed(made))
-
-
-@lru_cache(maxsize=1)
-def _opened(where: str | None, asked: Asked, settings: Settings) -> tuple[Registry, How]:
-    """Return a registry that stays open as long as this process works on it."""
-    registry = Registry(where)
-    return registry, how_for(registry, asked, settings)

@@ -62,7 +62,8 @@ def _by_spark(
 ) -> Iterator[tuple[int, bytes]]:
     """Yield partitions as they come back: their number, and what was made of them."""
     try:
-        from pyspark.errors import PySparkException  # noqa: PLC0415 - an extra
+        from pyspark import StorageLevel  # noqa: PLC0415 - an extra
+        from pyspark.errors import PySparkException  # noqa: PLC0415
         from pyspark.sql import SparkSession  # noqa: PLC0415
         from pyspark.sql import functions as sql  # noqa: PLC0415
     except ImportError as error:
@@ -91,6 +92,8 @@ def _by_spark(
             marks = marks.where(sql.col("partition").isin(missing))
         work = _work(context_table(found.events), asked)
         result = marks.groupBy("partition").applyInArrow(work, "partition int, content binary")
+        result = result.persist(StorageLevel.DISK_ONLY)
+        result.count()  # all at once: fetched one by one they would be measured one by one
         back = set()
         for row in result.toLocalIterator():
             back.add(row["partition"])
