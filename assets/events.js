@@ -1,4 +1,4 @@
-/* The list of events: what is asked for stands in the address, and goes to the program as it is typed. */
+/* Lists of events and trends: what is asked for stands in the address, and goes to the program as it is typed. */
 (function () {
   "use strict";
   let later = 0;
@@ -10,11 +10,11 @@
     };
     form.querySelectorAll("[data-asks]").forEach((control) => put(control.dataset.asks, control.value));
     put("page", "");
-    go(address);
+    go(address, form.dataset.asking);
   }
-  function go(address) {
+  function go(address, store) {
     window.history.replaceState(null, "", address);
-    window.debrief.set("wanted-events", { data: { search: address.search, at: Date.now() } });
+    window.debrief.set(store || "wanted-events", { data: { search: address.search, at: Date.now() } });
   }
   document.addEventListener("click", (event) => {
     const link = event.target.closest && event.target.closest("#events thead a, #events .pager a");

@@ -11,6 +11,7 @@ from debrief import __version__
 from debrief.commands.asking import guide, list_targets
 from debrief.commands.clocks import clocks
 from debrief.commands.measuring import check, make_sheet, measure
+from debrief.commands.periods import report
 from debrief.commands.registry import add, export, list_events, rebuild, remove, restore
 from debrief.commands.shared import Refusal
 from debrief.commands.showing import demo, serve
@@ -55,6 +56,7 @@ for command in (
     guide,
     clocks,
     trends,
+    report,
     demo,
     serve,
     *REGISTRY,

@@ -2,17 +2,24 @@
 
 import json
 from collections import Counter
-from collections.abc import Collection
+from collections.abc import Collection, Mapping
+from functools import lru_cache
 from typing import Any
 
 import sqlalchemy as sa
 
 from debrief import targets
-from debrief.cohorts.cohort import NOT_COUNTED, Row, day_facts
+from debrief.cohorts.cohort import NOT_COUNTED, Filter, Row, day_facts, filter_named
+from debrief.errors import BadSetting
 from debrief.model.contract import Target
 from debrief.registry import tables
 from debrief.registry.store import Registry
 from debrief.targets.edition import Edition
+from debrief.targets.row import TargetRow
+from debrief.words import say
+
+COHORT = "cohort"
+"""The kind of what a site names (`Registry.named`) that is ``{"where": ["key=value", ...]}``."""
 
 
 def rows_kept(registry: Registry, measure: str, edition: Edition | None = None) -> list[Row]:
@@ -46,33 +53,41 @@ def rows_kept(registry: Registry, measure: str, edition: Edition | None = None) 
         .order_by(event.c.date, event.c.name)
     )
     with registry.database.reading() as connection:
-        return [_row(row, asked) for row in connection.execute(query).mappings()]
+        found = connection.execute(query)
+        columns = tuple(found.keys())
+        return [_row(dict(zip(columns, row, strict=True)), asked) for row in found]
 
 
-def _row(kept: sa.RowMapping, asked: Any) -> Row:  # noqa: ANN401 - targets by their ids
-    facts = json.loads(kept["facts"]) if kept["facts"] else {}
-    told = json.loads(kept["settings"])
-    ended = facts.get("ended_as") or []
+@lru_cache(200_000)
+def _about(settings: str, facts: str, date: str | None) -> tuple[dict[str, Any], list[str]]:
+    """Return what a row tells of its event whatever the measure, and what ended the efforts."""
+    told, known = json.loads(settings), json.loads(facts)
+    about = day_facts(known.get("wall"), date) | {
+        "shockable": known.get("shockable"),
+        "witnessed": told.get("witnessed"),
+        "monitored": told.get("monitored"),
+        "edition": known.get("edition", ""),
+    }
+    return about | {"population": known.get("population")}, known.get("ended_as") or []
+
+
+def _row(kept: dict[str, Any], asked: Mapping[str, TargetRow]) -> Row:
+    told, ended = _about(kept["settings"], kept["facts"] or "{}", kept["date"])
     reviewed = kept["review"] if kept["review"] in NOT_COUNTED else None
     value = kept["value"]
     if value is not None and kept["figure_unit"] == "":
         value = bool(value)
     return Row(
         event_id=kept["event_id"],
-        **day_facts(facts.get("wall"), kept["date"]),
+        **(told | {"population": told["population"] or kept["population"] or "adult"}),
         unit=kept["unit"],
         setting=kept["setting"],
-        population=facts.get("population") or kept["population"] or "adult",
-        shockable=facts.get("shockable"),
-        witnessed=told.get("witnessed"),
-        monitored=told.get("monitored"),
         value=value,
         low=kept["low"],
         high=kept["high"],
         figure_unit=kept["figure_unit"],
         verdict=kept["verdict"],
         target=_target(kept, asked),
-        edition=str(facts.get("edition", "")),
         definitions=kept["definitions"],
         ended_as=reviewed
         or next((detail for detail in ended if detail in NOT_COUNTED), ended[-1] if ended else None),
@@ -80,18 +95,18 @@ def _row(kept: sa.RowMapping, asked: Any) -> Row:  # noqa: ANN401 - targets by t
     )
 
 
-def _target(kept: sa.RowMapping, asked: Any) -> Target | None:  # noqa: ANN401 - targets by their ids
+def _target(kept: Mapping[str, Any], asked: Mapping[str, TargetRow]) -> Target | None:
     if kept["target"] is None:
         return None
     row = asked.get(kept["target"])
-    by_weight = row is None or row.unit != kept["figure_unit"]
+    plain = row is not None and row.unit == kept["figure_unit"]  # a limit by weight differs by event
     return Target(
         id=kept["target"],
         rule=kept["target"] if row is None else row.rule,
-        low=None if by_weight else row.lowest(None),
-        low_included=by_weight or row.low_included,
-        high=None if by_weight else row.highest(None),
-        high_included=by_weight or row.high_included,
+        low=row.lowest(None) if row and plain else None,
+        low_included=bool(row and row.low_included),
+        high=row.highest(None) if row and plain else None,
+        high_included=bool(row and row.high_included),
         unit=kept["figure_unit"] if row is None else row.unit,
         kind="guideline" if row is None else row.kind,
         edition="" if row is None else row.edition,
@@ -118,3 +133,20 @@ def gaps_kept(registry: Registry, measure: str, events: Collection[str]) -> list
     with registry.database.reading() as connection:
         counts = Counter(row.because for row in connection.execute(query) if row.name in wanted)
     return sorted(counts.items(), key=lambda one: (-one[1], one[0]))
+
+
+def filters_named(named: Mapping[str, Any], name: str) -> tuple[Filter, ...]:
+    """Return the filters of one of a site's cohorts, `Registry.named` of `COHORT`; none for no name.
+
+    Raises
+    ------
+    BadSetting
+        Where no cohort has that name, or a filter of it takes no such value.
+    """
+    if not name:
+        return ()
+    if name not in named:
+        raise BadSetting(
+            say("trends_page.no_cohort", read=name, names=", ".join(named) or say("trends.nothing"))
+        )
+    return tuple(map(filter_named, named[name].get("where", ())))

@@ -16,7 +16,7 @@ from flask_compress import Compress
 
 from debrief import targets, words
 from debrief.assess import Asked
-from debrief.dashboard import addresses, downloads, files, router, sheets, shell
+from debrief.dashboard import across, addresses, downloads, files, router, sheets, shell
 from debrief.dashboard.addresses import event_address, event_in
 from debrief.dashboard.pages import PAGES, event
 from debrief.dashboard.reports import Reports
@@ -129,6 +129,7 @@ def create_app(
     )
     files.register(server, reports)
     downloads.register(server, reports)
+    across.register(server, reports)
     sheets.register(server, reports)
     if hosts is None:  # on one computer, packing takes longer than sending
         Compress(server)

@@ -66,6 +66,7 @@ def top(
             html.Nav(
                 [
                     html.A(words.say("pages.nav_events"), href="/events"),
+                    html.A(words.say("trends_page.nav"), href="/trends"),
                     html.A(words.say("pages.nav_start"), href="/"),
                     html.A(words.say("pages.nav_checks"), href="/checks"),
                     html.A(words.say("pages.nav_guide"), href="/guide"),
@@ -109,6 +110,8 @@ def title(path: str) -> str:
     name = words.say("pages.name")
     if path == "/events":
         return f"{words.say('pages.nav_events')} - {name}"
+    if path == "/trends":
+        return f"{words.say('trends_page.title')} - {name}"
     if path == "/checks":
         return f"{words.say('pages.nav_checks')} - {name}"
     if path.startswith("/type"):

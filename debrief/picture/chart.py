@@ -5,14 +5,17 @@ sentence is found.
 """
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from debrief.cohorts.trends import Trend, TrendPoint
+from debrief.model.values import value_words
 from debrief.picture.chart_scale import BOTTOM_PX, TOP_PX, Scale, level_labels, levels, sheet
 from debrief.picture.plain import Bar, Label, Line, Mark, Picture, Tick
 from debrief.picture.values import figure_title
 from debrief.words import say
 
+MOST_DRAWN = 60
+"""More points than this cannot be told apart."""
 POINT = "point:"
 """How the ids of points begin; the number of the point in the trend follows."""
 _OVER_PX, _NOTE_PX, _UNDER_PX = 14.0, 14.0, 20.0
@@ -46,6 +49,20 @@ def order(trend: Trend) -> list[int]:
     if trend.by == "unit":
         rows.sort(key=lambda row: (trend.points[row].point.n or 0, trend.points[row].label))
     return rows
+
+
+def latest(trend: Trend, most: int = MOST_DRAWN) -> Trend:
+    """Return a trend with its last points alone, where it has more than can be told apart; a note says so."""
+    gone = len(trend.points) - most
+    if gone <= 0 or trend.by == "unit":
+        return trend
+    ended = [one for one in trend.phases if one.start <= gone]
+    began = [replace(one, start=one.start - gone) for one in trend.phases if one.start > gone]
+    frozen = ended[-1].baseline
+    left = None if frozen is None else max(frozen - (gone - ended[-1].start), 0) or None
+    first = replace(ended[-1], start=0, baseline=left)
+    note = say("trends_page.latest", shown=most, points=len(trend.points))
+    return replace(trend, points=trend.points[gone:], phases=(first, *began), notes=(note, *trend.notes))
 
 
 def lay_chart(trend: Trend, width: int) -> Picture | None:
@@ -102,8 +119,7 @@ class _Chart:
             if trend.target
             else []
         )
-        measure = "" if trend.unit in ("1", "count", "d") else trend.cohort.measure
-        self.scale = Scale([*values, *reach, *self.asked], trend.unit, measure)
+        self.scale = Scale([*values, *reach, *self.asked], trend.unit, _named(trend))
 
     @staticmethod
     def size(each: TrendPoint) -> str:
@@ -271,18 +287,30 @@ class _Chart:
 _SPREAD = ("upper_quartile", "best")
 
 
+def _named(trend: Trend) -> str:
+    """Return the measure that says how values of the chart are told; none where they are shares or counts."""
+    return "" if trend.unit in ("1", "count", "d") else trend.cohort.measure
+
+
+def told_value(trend: Trend, value: float) -> str:
+    """Return a value of a chart with its unit."""
+    return value_words(value, trend.unit or "1", _named(trend))
+
+
 def point_words(trend: Trend, each: TrendPoint) -> str:
     """Return a point in a sentence: its value, of how many, its limits, what it signals."""
     point = each.point
-    measure = "" if trend.unit in ("1", "count", "d") else trend.cohort.measure
-    scale = Scale((), trend.unit, measure)
     n = f"{point.n or 0:.0f}"
     if point.value is None:
         few = each.more.get("suppressed")
         return say("trends_page.hover_few" if few else "trends_page.hover_unknown", label=each.label, n=n)
-    parts = [say("trends_page.hover", label=each.label, value=scale.words(point.value), n=n)]
+    parts = [say("trends_page.hover", label=each.label, value=told_value(trend, point.value), n=n)]
     if point.lower is not None and point.upper is not None:
         low = point.lower if point.value < 0 else max(point.lower, 0.0)
-        parts.append(say("trends_page.hover_limits", lower=scale.words(low), upper=scale.words(point.upper)))
+        parts.append(
+            say(
+                "trends_page.hover_limits", lower=told_value(trend, low), upper=told_value(trend, point.upper)
+            )
+        )
     said = "; ".join(parts) + "."
     return f"{said} {say(f'trends.signal.{point.signal}').capitalize()}" if point.signal else said

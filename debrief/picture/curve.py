@@ -1,6 +1,8 @@
 """Who still waits for something, by time (Kaplan-Meier), laid out as a chart; painted by ``svg.paint``."""
 
+import math
 from collections.abc import Iterator
+from dataclasses import replace
 
 from debrief.cohorts.survival import Curve
 from debrief.model.times import clock
@@ -9,6 +11,7 @@ from debrief.picture.plain import Bar, Label, Line, Mark, Picture, Tick
 from debrief.picture.values import figure_title
 from debrief.words import say
 
+_MOST_STEPS = 240
 _STEPS_S = (15, 30, 60, 120, 300, 600, 1200, 1800, 3600)
 
 
@@ -24,6 +27,7 @@ def lay_curve(curve: Curve, measure: str, width: int) -> Picture | None:
     """
     if not curve.steps:
         return None
+    curve = _thinned(curve)
     scale = Scale((), "1")
     last = max(curve.steps[-1].time, 1.0)
     view = (-0.02 * last, 1.04 * last)
@@ -43,6 +47,13 @@ def lay_curve(curve: Curve, measure: str, width: int) -> Picture | None:
         words = say("trends_page.curve_median", time=clock(curve.median))
         labels.append(Label("median", curve.median, TOP_PX - 14, "", words, "ink", 11.5, "middle"))
     return sheet(width, view, ticks, (items, labels), (say("trends_page.axis_time"), said))
+
+
+def _thinned(curve: Curve) -> Curve:
+    """Return a curve without the steps that lie so near to another that nobody could tell them apart."""
+    apart = curve.steps[-1].time / _MOST_STEPS
+    kept = {math.floor(step.time / apart) if apart else 0: step for step in curve.steps}
+    return replace(curve, steps=tuple(kept.values()))
 
 
 def _items(curve: Curve, scale: Scale, view: tuple[float, float]) -> Iterator[Bar | Line | Mark]:

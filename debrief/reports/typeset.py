@@ -1,4 +1,4 @@
-"""The typesetter: plain data and a drawing in, one page out as PDF or as a picture of it.
+"""The typesetter: plain data and drawings in, pages out as PDF or the first as a picture of it.
 
 The typefaces that come along are asked first, so that a sheet has the same bytes on every machine. Only where
 they lack a letter is the machine asked for its own; what that lacks too stands as its code.
@@ -37,34 +37,36 @@ _PIECE = 8
 _LOCK = threading.Lock()
 
 
-def typeset(said: dict[str, Any], timeline: str, form: Form = "pdf") -> bytes:
-    """Set the sheet.
+def typeset(said: dict[str, Any], drawn: str, form: Form = "pdf", page: str = "sheet.typ") -> bytes:
+    """Set the sheet, or another page.
 
     Parameters
     ----------
     said
-        What stands on it, as ``sheet.typ`` names it; text is never read as markup.
-    timeline
-        The drawing, as SVG.
+        What stands on it, as the page names it; text is never read as markup.
+    drawn
+        The drawing, as SVG; of a page with several, all of them as a list in JSON.
     form
         ``pdf``, or ``png`` for the screen.
+    page
+        The file beside this one that says how it is laid out.
 
     Returns
     -------
     bytes
         The same for the same input.
     """
-    coded = {letter for letter in _letters(said) | set(timeline) if _is_control(letter)}
+    coded = {letter for letter in _letters(said) | set(drawn) if _is_control(letter)}
     try:
-        return _set(said, timeline, coded, form)
+        return _set(said, drawn, coded, form, page)
     except typst.TypstError as error:
         if not _lacking(error):
             raise
     try:
-        return _set(said, timeline, coded, form, machine=True)
+        return _set(said, drawn, coded, form, page, machine=True)
     except typst.TypstError as error:
         coded |= _lacking(error)
-    return _set(said, timeline, coded, form, machine=True)
+    return _set(said, drawn, coded, form, page, machine=True)
 
 
 def picture_of(drawing: str) -> bytes:
@@ -78,7 +80,7 @@ def picture_of(drawing: str) -> bytes:
 
 
 def _set(
-    said: dict[str, Any], timeline: str, coded: Iterable[str], form: Form, *, machine: bool = False
+    said: dict[str, Any], drawn: str, coded: Iterable[str], form: Form, page: str, *, machine: bool = False
 ) -> bytes:
     """Set the sheet with some letters as their codes; ``machine``: also in the machine's own typefaces."""
     codes = {ord(letter): f"[U+{ord(letter):04X}]" for letter in sorted(coded)}
@@ -87,12 +89,12 @@ def _set(
         said = said | {"made": [*said["made"], noted]}
     codes[ord(THIN)] = "\u00a0"  # too thin at this size to be seen, or copied, as a space
     text = json.dumps(_spelled(said | {"fonts": FONTS}, codes), ensure_ascii=False)
-    given = {"said": text, "timeline": timeline.translate(codes)}
+    given = {"said": text, "drawn": drawn.translate(codes)}
     with _LOCK:
-        compiler, page = _compiler(machine), _page()
-        made = compiler.compile(page, format="pdf", sys_inputs=given, pdf_standards=_STANDARD)
+        compiler, layout = _compiler(machine), _page(page)
+        made = compiler.compile(layout, format="pdf", sys_inputs=given, pdf_standards=_STANDARD)
         if form == "png":
-            made = compiler.compile(page, format="png", sys_inputs=given, ppi=_PREVIEW_PPI)
+            made = compiler.compile(layout, format="png", sys_inputs=given, ppi=_PREVIEW_PPI)
     return cast(bytes, made)
 
 
@@ -103,8 +105,8 @@ def _compiler(machine: bool) -> typst.Compiler:
 
 
 @cache
-def _page() -> bytes:
-    return Path(__file__).with_name("sheet.typ").read_bytes()
+def _page(name: str) -> bytes:
+    return Path(__file__).with_name(name).read_bytes()
 
 
 def _is_control(letter: str) -> bool:

@@ -10,6 +10,7 @@ from debrief.dashboard.pages import (
     sheet,
     start,
     team,
+    trends,
     typing,
     understood,
 )
@@ -17,5 +18,18 @@ from debrief.dashboard.router import Page
 
 PAGES = tuple(
     Page(page.ADDRESS, page.layout, page.register)
-    for page in (start, typing, events, checks, understood, clocks, team, sheet, agreement, event, guide)
+    for page in (
+        start,
+        typing,
+        events,
+        trends,
+        checks,
+        understood,
+        clocks,
+        team,
+        sheet,
+        agreement,
+        event,
+        guide,
+    )
 )
