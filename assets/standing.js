@@ -1,7 +1,7 @@
 /* Two people on one event: the page asks what changed elsewhere, shows it, and keeps what is being typed. */
 (function () {
   "use strict";
-  const EVERY_MS = 4000;
+  const EVERY_MS = 4000, OWN_MS = 1500;
   let asking = false;
   const line = () => document.getElementById("elsewhere");
   const typing = () => {
@@ -57,6 +57,7 @@
       const reply = await fetch(`${path}?have=${encodeURIComponent(have)}`);
       if (reply.status === 204) return;
       const said = await reply.json();
+      await new Promise((done) => setTimeout(done, OWN_MS));  // what was changed here is painted meanwhile
       const now = line();
       if (!now || now.dataset.version !== have) return;
       now.hidden = false;
