@@ -125,11 +125,13 @@ class Shelf:
         sample = sample_paths().get(event_id)
         if sample is None:
             raise NotOnTheShelf(event_id)
-        folder = self.practice_folder / event_id
-        return folder if folder.is_dir() else self._practice(sample, folder)
+        return self._practice(sample)
 
-    def _practice(self, sample: Path, folder: Path) -> Path:
-        """Copy a sample, at one go; where another request was quicker, keep its copy."""
+    def _practice(self, sample: Path) -> Path:
+        """Return the copy of a sample, made at one go; where another request was quicker, that one's."""
+        folder = self.practice_folder / sample.stem
+        if folder.is_dir():
+            return folder
         self.practice_folder.mkdir(parents=True, exist_ok=True)
         draft = Path(tempfile.mkdtemp(dir=self.practice_folder, prefix=".draft-"))
         if sample.is_dir():
@@ -239,14 +241,9 @@ class Shelf:
         """
         for name, sample in sample_paths().items():
             if path.resolve() == sample.resolve():
-                self.opened[name] = self.folder(name)
-                return [name]
+                return [self._opened_as(name, self._practice(sample))]
         if path.is_dir() and (path / EVENT_JSON).is_file():
-            event_id = safe_id(path.resolve().name)
-            while self.opened.get(event_id, path) != path or self.is_kept(event_id):
-                event_id += "-"
-            self.opened[event_id] = path
-            return [event_id]
+            return [self._opened_as(safe_id(path.resolve().name), path)]
         if path.is_dir():
             inside = (one for one in sorted(path.iterdir()) if not one.name.startswith("."))
             files = (one for one in inside if one.is_file() or (one / EVENT_JSON).is_file())
@@ -265,6 +262,13 @@ class Shelf:
                 raise BadSetting(refused)
             complain(refused)
         return names
+
+    def _opened_as(self, event_id: str, folder: Path) -> str:
+        """Open a folder under a name that no other event has, and return it."""
+        while self.opened.get(event_id, folder) != folder or self.is_kept(event_id):
+            event_id += "-"
+        self.opened[event_id] = folder
+        return event_id
 
     def names(self) -> list[str]:
         """Return the names of all events kept: those opened, then the registry's; the samples are apart."""

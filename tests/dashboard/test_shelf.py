@@ -175,3 +175,16 @@ def test_the_invented_events_named_at_the_start_are_listed_as_copies(tmp_path):
     assert sorted(names) == sorted(sample_paths())
     assert set(shelf.names()) == set(names)
     assert all(tmp_path in shelf.folder(name).parents for name in names)
+
+
+def test_a_folder_or_a_sample_called_as_an_event_of_the_registry_gets_a_name_of_its_own(tmp_path):
+    shelf = Shelf(tmp_path)
+    told = b'{"event_id": "vf_log_and_sheet"}'
+    [kept] = keep(shelf, ("event.json", told), ("log.csv", ONE))
+    [opened] = shelf.open(sample_paths()[kept])
+
+    assert (kept, opened) == ("vf_log_and_sheet", "vf_log_and_sheet-")
+    assert sorted(shelf.names()) == [kept, opened]
+    assert (shelf.folder(kept) / "log.csv").read_bytes() == ONE
+    assert shelf.folder(opened).is_relative_to(shelf.practice_folder)
+    assert shelf.open(sample_paths()[kept]) == [opened], "opened again it is the same"
