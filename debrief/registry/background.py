@@ -49,11 +49,15 @@ class Background:
         self._thread.join()
 
     def _run(self) -> None:
+        told = ""
         while not self._ended.wait(EVERY_S):
             try:
                 self.look()
+                told = ""
             except DebriefError as error:  # locked, out of reach: the pages say so to whoever is there
-                logging.getLogger("debrief").warning("bounds wait: %s", error)
+                if told != str(error):
+                    logging.getLogger("debrief").warning("bounds wait: %s", error)
+                told = str(error)
 
     def look(self) -> int:
         """Measure all that waits, and return how many were.

@@ -6,6 +6,7 @@ from dataclasses import replace
 import pytest
 
 from debrief.assess import Asked
+from debrief.errors import NotKept
 from debrief.importers import Settings
 from debrief.importers.mapping import Mapping
 from debrief.registry import background, listing
@@ -96,3 +97,22 @@ def test_a_thread_works_while_events_come_and_ends_when_it_is_told(three, tmp_pa
 
 def test_without_a_registry_it_waits():
     assert Background(lambda: None, lambda: how(None)).look() == 0
+
+
+def test_a_registry_that_is_out_of_reach_is_said_once_and_asked_again(monkeypatch, caplog):
+    monkeypatch.setattr(background, "EVERY_S", 0.01)
+    asked = []
+
+    def gone():
+        asked.append(1)
+        raise NotKept("out of reach")
+
+    at_work = Background(gone, lambda: how(None))
+    at_work.start()
+    end = time.monotonic() + 5
+    while len(asked) < 3 and time.monotonic() < end:
+        time.sleep(0.01)
+    at_work.stop()
+
+    assert len(asked) >= 3
+    assert [record.message for record in caplog.records] == ["bounds wait: out of reach"]
