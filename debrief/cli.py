@@ -9,7 +9,9 @@ import click
 
 from debrief import __version__
 from debrief.commands.asking import guide, list_targets
+from debrief.commands.cases import cases
 from debrief.commands.clocks import clocks
+from debrief.commands.forms import form
 from debrief.commands.measuring import check, make_sheet, measure
 from debrief.commands.periods import report
 from debrief.commands.registry import add, export, list_events, rebuild, remove, restore
@@ -52,11 +54,13 @@ for command in (
     check,
     make_sheet,
     teach,
+    cases,
     list_targets,
     guide,
     clocks,
     trends,
     report,
+    form,
     demo,
     serve,
     *REGISTRY,

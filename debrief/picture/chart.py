@@ -9,7 +9,16 @@ from dataclasses import dataclass, replace
 
 from debrief.cohorts.trends import Trend, TrendPoint
 from debrief.model.values import value_words
-from debrief.picture.chart_scale import BOTTOM_PX, TOP_PX, Scale, level_labels, levels, sheet
+from debrief.picture.chart_scale import (
+    BOTTOM_PX,
+    LEFT_PX,
+    RIGHT_PX,
+    TOP_PX,
+    Scale,
+    level_labels,
+    levels,
+    sheet,
+)
 from debrief.picture.plain import Bar, Label, Line, Mark, Picture, Tick
 from debrief.picture.values import figure_title
 from debrief.words import say
@@ -19,7 +28,7 @@ MOST_DRAWN = 60
 POINT = "point:"
 """How the ids of points begin; the number of the point in the trend follows."""
 _OVER_PX, _NOTE_PX, _UNDER_PX = 14.0, 14.0, 20.0
-_HALF_BAR = 0.09
+_HALF_BAR_PX = 5.0
 _LIMITS = (("upper", "chart_limit"), ("lower", "chart_limit"))
 _INNER = ("inner_upper", "inner_lower")
 
@@ -75,7 +84,7 @@ def lay_chart(trend: Trend, width: int) -> Picture | None:
     """
     if not trend.points:
         return None
-    chart = _Chart(trend)
+    chart = _Chart(trend, width)
     view = (-0.5, len(trend.points) - 0.5)
     items = [*levels(chart.scale, view), *chart.items()]
     labels = [*level_labels(chart.scale, view), *chart.labels()]
@@ -99,8 +108,9 @@ def lay_chart(trend: Trend, width: int) -> Picture | None:
 class _Chart:
     """A trend on its scale: where each point stands."""
 
-    def __init__(self, trend: Trend) -> None:
+    def __init__(self, trend: Trend, width: int) -> None:
         self.trend = trend
+        self.half_bar = _HALF_BAR_PX * len(trend.points) / (width - LEFT_PX - RIGHT_PX)
         self.rows = order(trend)
         self.placed = [(float(x), trend.points[row]) for x, row in enumerate(self.rows)]
         self.number = {one.row: one for one in numbered(trend)}
@@ -206,7 +216,14 @@ class _Chart:
             for name, low, high, hover in bars:
                 ends = self.scale.y(high), self.scale.y(low)
                 yield Bar(
-                    f"{name}:{row}", f"chart_{name}", "values", hover, (), x - _HALF_BAR, x + _HALF_BAR, *ends
+                    f"{name}:{row}",
+                    f"chart_{name}",
+                    "values",
+                    hover,
+                    (),
+                    x - self.half_bar,
+                    x + self.half_bar,
+                    *ends,
                 )
 
     def _path(self) -> Line:

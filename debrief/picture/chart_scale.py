@@ -8,7 +8,7 @@ from debrief.picture.plain import Bar, Label, Line, Mark, Picture, Tick
 
 LEFT_PX, RIGHT_PX = 96.0, 128.0
 TOP_PX, BOTTOM_PX = 44.0, 300.0
-HEIGHT_PX = 360.0
+HEIGHT_PX = 370.0
 _LABEL_PX = 70
 """Room for a label under the axis."""
 _LINES = 6

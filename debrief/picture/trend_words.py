@@ -1,6 +1,8 @@
 """A trend in sentences: its signals, what it comes to, what is not known. For the page and for paper."""
 
 from collections.abc import Sequence
+from itertools import groupby
+from operator import attrgetter
 
 import numpy as np
 
@@ -16,8 +18,15 @@ MOST_GAPS = 5
 
 
 def signal_lines(trend: Trend) -> list[str]:
-    """Return each signal with its number on the chart, then those of the chart as a whole."""
-    points = [f"{one.number}. {one.label}: {one.sentence}" for one in numbered(trend)]
+    """Return each signal with its numbers on the chart, then those of the chart as a whole."""
+    points = []
+    for sentence, group in groupby(numbered(trend), key=attrgetter("sentence")):
+        first, *_, last = [*group] * 2
+        blanks = {"first": first.label, "last": last.label, "sentence": sentence}
+        if first is last:
+            points.append(say("trends_page.signal", number=first.number, **blanks))
+        else:
+            points.append(say("trends_page.signals", from_=first.number, to=last.number, **blanks))
     whole = [say(f"trends.signal.{signal}") for signal in trend.signals]
     if not trend.points:
         return []

@@ -147,6 +147,18 @@ def figures(registry: Registry, names: Sequence[str]) -> list[dict[str, Any]]:
     return sorted(found, key=lambda row: (wanted[row["event_id"]], row["name"]))
 
 
+def facts(registry: Registry) -> dict[str, dict[str, Any]]:
+    """Return what event.json says of each event (``settings``), and its ``facts``, by name."""
+    event, measured = tables.event, tables.measurement
+    query = sa.select(event.c.name, event.c.settings, measured.c.facts)
+    query = query.join(measured, measured.c.event == event.c.id, isouter=True)
+    with registry.database.reading() as connection:
+        return {
+            row.name: {"settings": json.loads(row.settings), "facts": json.loads(row.facts or "{}")}
+            for row in connection.execute(query)
+        }
+
+
 def problems(registry: Registry, names: Sequence[str]) -> list[dict[str, Any]]:
     """Return the problems of events as they were when they were measured, in the order of the names."""
     event, measured = tables.event, tables.measurement

@@ -38,7 +38,7 @@ def as_csv(rows: list[dict[str, Any]], columns: list[str]) -> str:
     """Return rows as CSV with a heading; null is empty, true and false are words."""
     text = io.StringIO()
     writer = csv.writer(text, lineterminator="\n")
-    writer.writerow(columns)
+    writer.writerow([defused(name) for name in columns])
     writer.writerows([_csv_cell(row[name]) for name in columns] for row in rows)
     return text.getvalue()
 
@@ -83,6 +83,24 @@ def write_tables(tables: Mapping[str, pa.Table], output: Path, form: str) -> Non
                 _json(tables, draft / output.name)
             for made in draft.iterdir():
                 made.replace(home / made.name)
+    except OSError as error:
+        raise NotKept(say("registry.no_export", output=output, reason=error.strerror or error)) from error
+
+
+def write_rows(rows: list[dict[str, Any]], columns: list[str], output: Path) -> None:
+    """Write rows to one file: a workbook where it ends in ``.xlsx``, else CSV.
+
+    Raises
+    ------
+    NotKept, BadSetting
+        As `write_tables`.
+    """
+    if output.suffix.lower() == ".xlsx":
+        data = {name: pa.array([row[name] for row in rows], pa.string()) for name in columns}
+        write_tables({"events": pa.table(data)}, output, "xlsx")
+        return
+    try:
+        output.write_text(as_csv(rows, columns), encoding="utf-8-sig", newline="")
     except OSError as error:
         raise NotKept(say("registry.no_export", output=output, reason=error.strerror or error)) from error
 
