@@ -21,6 +21,11 @@ ROWS = pa.schema([SCHEMA.field(name).with_nullable(True).remove_metadata() for n
 _PARTS = re.compile(r"(\d+)")
 
 
+def empty(schema: pa.Schema) -> pa.Table:
+    """Return a table without rows, without the lists by which Arrow would import pandas."""
+    return pa.Table.from_arrays([pa.nulls(0, kind) for kind in schema.types], schema=schema)
+
+
 def ring(event_id: str | None) -> int:
     """Return an event's place on the ring: the CRC-32 of its name in UTF-8."""
     return crc32((event_id or "").encode("utf-8", "surrogatepass"))

@@ -17,11 +17,11 @@ from debrief.assess.many import course_of
 from debrief.assess.many_judged import judged
 from debrief.assess.notices import about_context, odd_structure
 from debrief.clocks.reconcile import AGAIN_US
-from debrief.datasets.order import COLUMNS, in_order, only
+from debrief.datasets.order import COLUMNS, empty, in_order, only
 from debrief.errors import NothingMeasurable
 from debrief.measures import measure
 from debrief.model.axis import HALF_US, Bools, Ints
-from debrief.model.columns import MISSING, int_array, ints_of
+from debrief.model.columns import MISSING, int_array, ints_of, repeated, text_array
 from debrief.model.event import Context, Event, Offset, Source, SourceKind
 from debrief.model.marks import ORIGINS, REQUIRED, SCHEMA
 from debrief.model.problems import Problem, problem
@@ -82,7 +82,7 @@ def measured(marks: pa.Table, contexts: Mapping[str, Context], asked: Asked) -> 
         ]
         marks, event = _readable(marks, event, told)
         marks, event = _timed(marks, event, len(events), told)
-        figures = [FIGURES.empty_table()]
+        figures = [empty(FIGURES)]
         plain = _plain(marks, event, len(events)) if not asked.draws else np.zeros(len(events), np.bool_)
         numbers: list[Ints] = []
         for some in _some(event, plain):
@@ -106,7 +106,7 @@ def _readable(marks: pa.Table, event: Ints, told: list[tuple[int, Problem]]) -> 
     bad = np.zeros(len(event), np.bool_)
     for name in (*REQUIRED[1:], "event_id"):
         if name in COLUMNS:
-            bad |= _held(marks[name], None)
+            bad |= marks[name].is_null().to_numpy() if marks[name].null_count else False
     for name, allowed in (("kind", KINDS), ("origin", ORIGINS)):
         bad |= ~_held(marks[name], *allowed)
     rows = np.flatnonzero(bad)
@@ -192,7 +192,8 @@ def _together(
     answers = measure(course)
     table = judged(course, answers, facts_of(course, contexts), load(asked.edition, asked.site))
     number = some[ints_of(table["event"])]
-    names = pa.DictionaryArray.from_arrays(table["event"].combine_chunks(), marks_of(contexts))
+    called = text_array(repeated([context.event_id for context in contexts]))
+    names = pa.DictionaryArray.from_arrays(table["event"].combine_chunks(), called)
     table = table.set_column(0, "event_id", names.cast(pa.string()))
     sources = marks["source_id"]
 
@@ -205,11 +206,6 @@ def _together(
     told = [(int(some[i]), one) for i, context in enumerate(contexts) for one in _context(context)]
     told += [(int(some[i]), one) for i, one in odd_structure(course, ids, named)]
     return table.cast(FIGURES), number, told
-
-
-def marks_of(contexts: list[Context]) -> pa.Array:
-    """Return the names of events as an array."""
-    return pa.chunked_array([[context.event_id for context in contexts]], pa.string()).combine_chunks()
 
 
 def _context(context: Context) -> Iterator[Problem]:
@@ -226,11 +222,11 @@ def _alone(
     rows = marks.slice(int(first), int(last - first))
     odd = [one for one in _context(context) if one.code == "moment_not_used"]
     if not len(rows):
-        return FIGURES.empty_table(), odd
+        return empty(FIGURES), odd
     try:
         found = assess_event(event_of(rows, replace(context, time_zero=None, end=None)), asked)
     except NothingMeasurable:
-        return FIGURES.empty_table(), [*odd, problem("nothing_timed")]
+        return empty(FIGURES), [*odd, problem("nothing_timed")]
     figures = [
         {name: figure.get(name) for name in FIGURES.names[1:]}
         | {"event_id": context.event_id, "value": _number(figure["value"])}
@@ -267,8 +263,6 @@ def event_of(marks: pa.Table, context: Context) -> Event:
 
 
 def _problems(events: list[str], told: list[tuple[int, Problem]]) -> pa.Table:
-    rows = [
-        {"event_id": events[number]} | {name: getattr(one, name) for name in PROBLEMS.names[1:]}
-        for number, one in told
-    ]
-    return pa.Table.from_pylist(rows, PROBLEMS)
+    columns = [[events[number] for number, _ in told]]
+    columns += [[getattr(one, name) for _, one in told] for name in PROBLEMS.names[1:]]
+    return pa.Table.from_arrays([text_array(repeated(column)) for column in columns], schema=PROBLEMS)

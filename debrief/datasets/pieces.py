@@ -35,8 +35,9 @@ def set_apart(stretch: Stretch, partitions: int, key: str, folder: Path) -> Path
     sink = pa.BufferOutputStream()
     with pa.ipc.new_file(sink, ROWS, options=_PACKED) as writer:
         for first, last in pairwise(edges):
-            some = table.slice(first, last - first).combine_chunks().to_batches()
-            writer.write_batch(some[0] if some else pa.RecordBatch.from_pylist([], ROWS))
+            some = table.slice(first, last - first).combine_chunks()
+            arrays = [column.chunk(0) if len(some) else pa.nulls(0, column.type) for column in some.columns]
+            writer.write_batch(pa.RecordBatch.from_arrays(arrays, schema=ROWS))
     return Kept(folder).put(key, sink.getvalue())
 
 
@@ -55,7 +56,8 @@ def measure_one(
         with pa.memory_map(str(path)) as file:
             batches.append(pa.ipc.open_file(file).get_batch(number))
     marks = pa.Table.from_batches(batches, ROWS)
-    return Kept(folder).put(key, packed(measured(marks, contexts(events, marks["event_id"].unique()), asked)))
+    known = contexts(events, marks["event_id"])
+    return Kept(folder).put(key, packed(measured(marks, known, asked)))
 
 
 def packed(made: Made) -> pa.Buffer:

@@ -141,12 +141,12 @@ def in_columns(table: pa.Table) -> pa.Table:
     return pa.table(columns, names=list(COLUMNS)).cast(ROWS)
 
 
-def contexts(events: Path | pa.Table | None, names: pa.Array) -> dict[str, Context]:
-    """Return what is known of some events beside their marks, by their names."""
+def contexts(events: Path | pa.Table | None, names: pa.ChunkedArray) -> dict[str, Context]:
+    """Return what is known of events beside their marks, by their names, which may stand more than once."""
     if events is None:
         return {}
     table = events if isinstance(events, pa.Table) else _context_table(events)
-    rows = table.filter(pc.is_in(table["event_id"], value_set=names)).to_pylist()
+    rows = table.filter(pc.is_in(table["event_id"], value_set=names.unique())).to_pylist()
     return {row["event_id"]: Context(**row) for row in rows}
 
 

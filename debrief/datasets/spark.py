@@ -10,7 +10,8 @@ import pyarrow as pa
 
 from debrief.assess import Asked
 from debrief.datasets.kept import Kept
-from debrief.datasets.order import COLUMNS, RING
+from debrief.datasets.order import COLUMNS, RING, ROWS
+from debrief.datasets.order import empty as no_rows
 from debrief.datasets.partition import measured
 from debrief.datasets.pieces import packed
 from debrief.datasets.running import Outcome, Tell, key_of, partitions_for
@@ -99,8 +100,7 @@ def _by_spark(
             back.add(row["partition"])
             yield row["partition"], bytes(row["content"])
         for empty in sorted(set(missing) - back):
-            nothing = pa.table({name: pa.nulls(0, pa.string()) for name in COLUMNS})
-            yield empty, packed(measured(in_columns(nothing), {}, asked)).to_pybytes()
+            yield empty, packed(measured(no_rows(ROWS), {}, asked)).to_pybytes()
     except PySparkException as error:
         raise CutShort(say("datasets.spark_failed", reason=_short(error))) from error
     finally:
@@ -110,7 +110,7 @@ def _by_spark(
 def _work(events: pa.Table | None, asked: Asked) -> Callable[[Any, pa.Table], pa.Table]:
     def work(key: tuple[Any, ...], rows: pa.Table) -> pa.Table:
         marks = in_columns(rows)
-        made = measured(marks, contexts(events, marks["event_id"].combine_chunks().unique()), asked)
+        made = measured(marks, contexts(events, marks["event_id"]), asked)
         content = packed(made).to_pybytes()
         return pa.table({"partition": pa.array([key[0].as_py()], pa.int32()), "content": [content]})
 

@@ -25,6 +25,7 @@ from debrief.cohorts import points, rare, runs, shewhart
 from debrief.cohorts.cohort import NIGHT_FROM, NIGHT_TO
 from debrief.cohorts.trends import ENOUGH_MISSES, ENOUGH_POINTS
 from debrief.errors import BadSetting
+from debrief.guide import costs
 from debrief.importers.limits import MAX_BYTES
 from debrief.measures import BY_SUBJECT, MEASURES, Why
 from debrief.model.times import US, to_s
@@ -33,7 +34,7 @@ from debrief.words import say
 
 FOLDER = Path(__file__).parent / "english"
 
-PAGES = ("files", "certainty", "clocks", "talk", "teaching", "trends", "limits")
+PAGES = ("files", "certainty", "clocks", "talk", "teaching", "trends", "national", "limits")
 """The pages of help, in the order in which they are read: Markdown files in ``english/``."""
 
 _EACH = {
@@ -169,6 +170,7 @@ def pages() -> tuple[Page, ...]:
         "power": rare.POWER,
         "enough": ENOUGH_POINTS,
         "few": ENOUGH_MISSES,
+        **costs.numbers(),
     }
     return tuple(
         _page(slug, (FOLDER / f"{slug}.md").read_text(encoding="utf-8").format(**numbers)) for slug in PAGES
@@ -182,7 +184,7 @@ def _measured() -> str:
     lines = [[say(f"guide.clocks.{key}") for key in keys]]
     for row in table["rows"]:
         lines.append([say(f"guide.clocks.{row['kind']}"), *(f"{row[key]:,}" for key in keys[1:])])
-    return "\n".join(f"| {' | '.join(cells)} |" for cells in lines)
+    return costs.table(lines)
 
 
 def _page(slug: str, text: str) -> Page:
