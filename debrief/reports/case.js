@@ -36,6 +36,7 @@
   document.title = data.title;
   one("title").textContent = data.title;
   one("invented").textContent = data.invented;
+  one("standing").textContent = data.standing;
   for (const goal of data.goals) one("goals-list").append(make("li", goal));
   one("show-goals").hidden = !data.goals.length;
 

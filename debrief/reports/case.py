@@ -9,19 +9,19 @@ import hashlib
 import json
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass
 from functools import cache
 from html import escape
 from pathlib import Path
 from typing import Any
 
 from debrief.model.contract import Report
-from debrief.model.times import clock
-from debrief.picture.captions import named, rhythm_words
+from debrief.picture.captions import named
 from debrief.picture.theme import THEMES, variable
 from debrief.reports.growing import Stretch, grow
 from debrief.resources import shipped
-from debrief.teaching.questions import Question
+from debrief.teaching.approval import Standing
+from debrief.teaching.case import Case
+from debrief.teaching.copy import PassedNote
 from debrief.teaching.so_far import Step, so_far, told_at
 from debrief.words import language, say
 
@@ -38,32 +38,17 @@ _UNTOLD = frozenset({"compression", "ventilation", "etco2", "compressions_start"
 _BLANK = re.compile(r"\{\{([\w.]+)\}\}")
 
 
-@dataclass(frozen=True)
-class Case:
-    """What an educator makes of an event: ``report`` is its teaching copy, never the event itself."""
+def case_file(case: Case, stands: Standing = "draft", role: str = "") -> bytes:
+    """Return a case as one HTML file; the same bytes for the same input.
 
-    report: Report
-    title: str = ""
-    goals: tuple[str, ...] = ()
-    questions: tuple[Question, ...] = ()
-    invented: bool = False
-
-    @property
-    def called(self) -> str:
-        """The title, or else the first rhythm and the length."""
-        first = self.report["first_rhythm"]
-        if self.title:
-            return self.title
-        if first is None:
-            return say("case.no_title")
-        return say(
-            "case.title_of", rhythm=rhythm_words(first["rhythm"]), length=clock(self.report["end"]["time"])
-        )
-
-
-def case_file(case: Case) -> bytes:
-    """Return a case as one HTML file; the same bytes for the same input."""
-    data = _json(_content(case))
+    Parameters
+    ----------
+    case
+        The case.
+    stands, role
+        Whether it was approved, and by whom, in words. No day is in the file.
+    """
+    data = _json(_content(case, stands, role))
     script, style = _read("case.js"), _style()
     return _filled(
         _read("case.html"),
@@ -80,7 +65,7 @@ def case_file(case: Case) -> bytes:
     ).encode()
 
 
-def _content(case: Case) -> dict[str, Any]:
+def _content(case: Case, stands: Standing, role: str) -> dict[str, Any]:
     """Return all that a case shows: of an event nothing but times from its start and words of ours."""
     report = case.report
     stretches = grow(report)
@@ -89,7 +74,8 @@ def _content(case: Case) -> dict[str, Any]:
         "format": FORMAT,
         "title": case.called,
         "goals": case.goals,
-        "invented": say("pages.invented") if case.invented else "",
+        "invented": " ".join(_about(case)),
+        "standing": say(f"case.standing_{stands}", role=role, edition=case.report["edition"]),
         "start": stretches[0].start,
         "end": stretches[-1].end,
         "stretches": [_drawn(stretch) for stretch in stretches],
@@ -98,7 +84,8 @@ def _content(case: Case) -> dict[str, Any]:
             [one["time"], named(one)]
             for one in report["occurrences"]
             if _told(one["kind"], one["time"], stretches)
-        ],
+        ]
+        + [[note.time, say("case.noted", text=note.text)] for note in case.notes if not _shown(note, report)],
         "questions": [
             {
                 "at": min(max(one.at, stretches[0].start), stretches[-1].end),
@@ -112,6 +99,16 @@ def _content(case: Case) -> dict[str, Any]:
         ],
         "words": {name: say(f"case.{name}") for name in _SAID},
     }
+
+
+def _shown(note: PassedNote, report: Report) -> bool:
+    """Tell whether a note stands on the timeline as what its mark is."""
+    return any(note.mark in one["marks"] and note.text == one["detail"] for one in report["occurrences"])
+
+
+def _about(case: Case) -> list[str]:
+    invented = [say("pages.invented")] if case.invented else []
+    return [*invented, *([say("case.elsewhere")] if case.elsewhere else [])]
 
 
 def _told(kind: str, time: float, stretches: Sequence[Stretch]) -> bool:

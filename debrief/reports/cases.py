@@ -1,11 +1,12 @@
 """From files to cases: one file each, an index of several, a picture for slides."""
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from html import escape
 from pathlib import Path
 
 from debrief.assess import Asked, assess_event
+from debrief.errors import BadSetting
 from debrief.importers import Settings, read_event
 from debrief.model.contract import Report
 from debrief.model.times import clock
@@ -13,27 +14,49 @@ from debrief.picture.captions import rhythm_words
 from debrief.picture.layout import lay_out
 from debrief.picture.svg import paint_for_paper
 from debrief.picture.theme import THEMES, variable
-from debrief.reports.case import Case, content_policy
+from debrief.reports.case import content_policy
 from debrief.reports.making import is_invented
 from debrief.reports.typeset import picture_of
 from debrief.resources import shipped
+from debrief.teaching.case import Case
 from debrief.teaching.copy import TeachingCopy, teaching_copy
+from debrief.teaching.notes import notes_of
 from debrief.words import language, say
 
 _PICTURE_PX = 1000
 
 
-def copy_of(paths: Sequence[Path], settings: Settings, asked: Asked) -> tuple[TeachingCopy, bool]:
+def copy_of(
+    paths: Sequence[Path],
+    settings: Settings,
+    asked: Asked,
+    passed: Mapping[str, str | None] | None = None,
+) -> tuple[TeachingCopy, bool]:
     """Read, measure and judge one event; return its teaching copy, and whether nothing of it happened.
+
+    Parameters
+    ----------
+    paths, settings, asked
+        The event, and how to read and measure it.
+    passed
+        The marks whose notes a reviewer passed, and the text where it was rewritten; null: as it stands.
 
     Raises
     ------
     DebriefError
-        Where it cannot be read or measured.
+        Where it cannot be read or measured, or there is no note at a mark.
     """
-    report = assess_event(read_event(paths, settings), asked).to_dict()
+    event = read_event(paths, settings)
+    report = assess_event(event, asked).to_dict()
+    written = {note.mark: note.text for note in notes_of(event)}
+    for mark in passed or {}:
+        if mark not in written:
+            raise BadSetting(say("case.no_note", read=mark, marks=", ".join(written) or "-"))
+    notes = {mark: written[mark] if text is None else text for mark, text in (passed or {}).items()}
     came_along = any(path.resolve().is_relative_to(shipped("sample_events").resolve()) for path in paths)
-    return teaching_copy(report), came_along or is_invented(report["event"].get("setting"))
+    return teaching_copy(report, passed_notes=notes), came_along or is_invented(
+        report["event"].get("setting")
+    )
 
 
 def picture(report: Report, form: str) -> bytes:

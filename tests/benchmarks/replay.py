@@ -13,8 +13,9 @@ from playwright.sync_api import sync_playwright
 
 from debrief.assess import Asked
 from debrief.importers import Settings
-from debrief.reports.case import Case, case_file
+from debrief.reports.case import case_file
 from debrief.reports.cases import copy_of
+from debrief.teaching.case import Case
 from debrief.teaching.questions import suggested
 
 MINUTES, COMPRESSIONS, SECONDS = 158, 15_000, 5

@@ -7,9 +7,10 @@ from playwright.sync_api import expect
 
 from debrief.assess import Asked
 from debrief.importers import Settings
-from debrief.reports.case import Case, case_file
+from debrief.reports.case import case_file
 from debrief.reports.cases import copy_of
 from debrief.resources import shipped
+from debrief.teaching.case import Case
 from debrief.teaching.questions import Question, suggested
 from tests.browser.test_pages import barriers
 

@@ -7,9 +7,10 @@ import pytest
 
 from debrief.assess import Asked, assess
 from debrief.importers import Settings, find_events
-from debrief.reports.case import Case, case_file
+from debrief.reports.case import case_file
 from debrief.reports.cases import copy_of, index_page, picture
 from debrief.resources import shipped
+from debrief.teaching.case import Case
 from debrief.teaching.questions import suggested
 from tests.made import assessed, row
 
