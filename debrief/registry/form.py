@@ -42,7 +42,7 @@ _ROUNDING = ("nearest", "down", "up")
 _VERDICTS = ("met", "not_met", "uncertain", "no_data", "not_applicable", "no_target")
 _CODED: dict[str, tuple[str, ...]] = {
     "fact.first_rhythm": tuple(name for name, rhythm in RHYTHMS.items() if rhythm.arrest),
-    "fact.population": ("adult", "child", "infant", "newborn"),
+    "fact.population": ("adult", "child", "infant", "newborn_at_birth"),
 }
 OTHER = "other"
 

@@ -24,12 +24,12 @@ FIGURES = (
 BECAUSE = "No source of this event records when a shock was given."
 
 
-def fill(registry, count, months=24, start=2024, seed=1):
+def fill(registry, count, months=24, start=2024, first=1):
     """Put events into a registry, evenly over so many months, the later third of them slower to shock."""
-    draw = random.Random(seed)
+    draw = random.Random(1)
     events, measured, figures = [], [], []
-    for number in range(1, count + 1):
-        month = (number - 1) * months // count
+    for number in range(first, first + count):
+        month = (number - first) * months // count
         day = f"{start + month // 12}-{month % 12 + 1:02d}-{number % 28 + 1:02d}"
         unit = UNITS[number % len(UNITS)]
         about = {"date": day, "unit": unit, "population": "adult", "setting": "invented"}
