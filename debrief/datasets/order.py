@@ -76,7 +76,7 @@ def in_order(marks: pa.Table) -> tuple[pa.Table, Ints, list[str], Ints]:
 
 def only(marks: pa.Table, rows: Bools) -> pa.Table:
     """Return some rows of a table. ``rows``: bool, shape (n,)."""
-    return marks.filter(bool_array(rows))
+    return marks if rows.all() else marks.filter(bool_array(rows))
 
 
 def _beside(*keys: Ints) -> Bools:

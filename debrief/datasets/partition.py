@@ -185,8 +185,9 @@ def _some(event: Ints, plain: Bools) -> Iterator[Ints]:
 def _together(
     marks: pa.Table, event: Ints, some: Ints, known: list[Context], asked: Asked
 ) -> tuple[pa.Table, Ints, list[tuple[int, Problem]]]:
-    rows = np.flatnonzero(np.isin(event, some))
-    marks = marks.take(int_array(rows))
+    mine = np.zeros(len(known), np.bool_)
+    mine[some] = True
+    marks, event = only(marks, mine[event]), event[mine[event]]
     contexts = [known[number] for number in some.tolist()]
     course = course_of(marks, people(*contexts), to_us(asked.min_pause_s), asked.window_us())
     answers = measure(course)
@@ -201,7 +202,7 @@ def _together(
         at = int(course.structure.occurrences.row[row])
         return f"{sources[at].as_py()}:{marks['place'][at].as_py()}"
 
-    first = np.searchsorted(event[rows], some)
+    first = np.searchsorted(event, some)
     ids = sources.take(int_array(first)).to_pylist()
     told = [(int(some[i]), one) for i, context in enumerate(contexts) for one in _context(context)]
     told += [(int(some[i]), one) for i, one in odd_structure(course, ids, named)]
