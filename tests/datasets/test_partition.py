@@ -11,8 +11,10 @@ from debrief.datasets import partition
 from debrief.datasets.order import ROWS, in_order, ring
 from debrief.datasets.partition import event_of, measured
 from debrief.datasets.source import in_columns
+from debrief.importers import Settings, read_event
 from debrief.model.event import Context
 from debrief.model.marks import SCHEMA
+from debrief.resources import shipped
 from tests import strategies
 from tests.benchmarks.made_events import made
 
@@ -186,3 +188,21 @@ def test_what_a_reviewer_set_by_the_clock_is_said_not_to_be_used(marks):
     known = {name: Context(event_id=name, time_zero="14:03:00")}
     codes = measured(in_columns(marks.slice(0, 40)), known, NO_DRAWS).problems["code"].to_pylist()
     assert "moment_not_used" in codes
+
+
+def of_one_source():
+    """Yield the sample events that one source alone tells."""
+    for folder in sorted(shipped("sample_events").iterdir()):
+        if folder.is_dir():
+            event = read_event([folder], Settings())
+            if len(event.sources) == 1:
+                yield pytest.param(event, id=folder.name)
+
+
+@pytest.mark.parametrize("event", list(of_one_source()))
+def test_an_event_of_files_has_the_figures_that_its_files_give(event):
+    known = {event.context.event_id: event.context}
+    found = measured(in_columns(event.marks), known, NO_DRAWS).figures.to_pylist()
+    names = partition.FIGURES.names[1:]
+    expected = [{name: figure[name] for name in names} for figure in assess_event(event, NO_DRAWS).judged()]
+    assert [{name: row[name] for name in names} for row in found] == expected
