@@ -18,6 +18,7 @@ from debrief import targets, words
 from debrief.assess import Asked
 from debrief.dashboard import across, addresses, downloads, files, router, sheets, shell
 from debrief.dashboard.addresses import event_address, event_in
+from debrief.dashboard.cases import routes as cases
 from debrief.dashboard.pages import PAGES, event
 from debrief.dashboard.reports import Reports
 from debrief.dashboard.shelf import Shelf
@@ -131,6 +132,7 @@ def create_app(
     downloads.register(server, reports)
     across.register(server, reports)
     sheets.register(server, reports)
+    cases.register(server, reports)
     if hosts is None:  # on one computer, packing takes longer than sending
         Compress(server)
     _guard(app)

@@ -67,6 +67,7 @@ def top(
                 [
                     html.A(words.say("pages.nav_events"), href="/events"),
                     html.A(words.say("trends_page.nav"), href="/trends"),
+                    html.A(words.say("cases.nav"), href="/cases"),
                     html.A(words.say("pages.nav_start"), href="/"),
                     html.A(words.say("pages.nav_checks"), href="/checks"),
                     html.A(words.say("pages.nav_guide"), href="/guide"),
@@ -82,7 +83,7 @@ def top(
     )
 
 
-EVENT_PAGES = ("event", "team", "sheet", "clocks", "understood")
+EVENT_PAGES = ("event", "team", "sheet", "clocks", "understood", "case")
 """The pages of one event, in the order of the header. The first is at the address of the event itself."""
 
 
@@ -110,6 +111,8 @@ def title(path: str) -> str:
     name = words.say("pages.name")
     if path == "/events":
         return f"{words.say('pages.nav_events')} - {name}"
+    if path == "/cases":
+        return f"{words.say('cases.page')} - {name}"
     if path == "/trends":
         return f"{words.say('trends_page.title')} - {name}"
     if path == "/checks":

@@ -129,12 +129,18 @@ def _read(where: str, row: dict[str, Any], report: Report) -> Question:
     long = [text for text in texts if not isinstance(text, str) or len(text) > MOST_LETTERS]
     if long or not str(row.get("prompt", "")).strip():
         raise BadSetting(say("case.bad_text", where=where, most=MOST_LETTERS))
-    at = _moment(where, row.get("at"), report) - row.get("before", 0)
+    at = moment_of(row.get("at"), report, where) - row.get("before", 0)
     return Question(at, row["prompt"], tuple(choices), row.get("reveal", ""), row.get("note", ""))
 
 
-def _moment(where: str, at: str | float | None, report: Report) -> float:
-    """Return when a question stands: seconds, minutes and seconds, or a mark such as ``shock 2``. [s]"""
+def moment_of(at: str | float | None, report: Report, where: str = "") -> float:
+    """Return when a question stands: seconds, minutes and seconds, or a mark such as ``shock 2``. [s]
+
+    Raises
+    ------
+    BadSetting
+        Where that is no moment of the event; ``where`` it was read begins the sentence.
+    """
     if isinstance(at, int | float):
         return float(at)
     text = (at or "").strip().casefold()

@@ -2,6 +2,8 @@
 
 from debrief.dashboard.pages import (
     agreement,
+    case,
+    cases,
     checks,
     clocks,
     event,
@@ -29,6 +31,8 @@ PAGES = tuple(
         team,
         sheet,
         agreement,
+        cases,
+        case,
         event,
         guide,
     )

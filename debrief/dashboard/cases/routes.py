@@ -1,0 +1,81 @@
+"""Cases as documents: replayed under a policy of their own, two beside each other, as files, taken in."""
+
+from html import escape
+from pathlib import PurePath
+
+from flask import Flask, Response, jsonify, request
+
+from debrief.dashboard.addresses import attached
+from debrief.dashboard.cases.listed import case_address
+from debrief.dashboard.files import OWN_HEADER
+from debrief.dashboard.reports import Reports
+from debrief.errors import BadSetting, DebriefError
+from debrief.reports.case import case_file, content_policy
+from debrief.teaching import kept
+from debrief.teaching.case import handed_on, taken_in
+from debrief.words import language, say
+
+_STYLE = (
+    "html,body{margin:0;height:100%}body{display:flex;gap:4px;background:#888}"
+    "iframe{flex:1;border:0;height:100%;min-width:0;background:#fff}"
+)
+
+
+def register(server: Flask, reports: Reports) -> None:
+    """Add ``/case/<name>`` (also ``.html`` and ``.json`` to keep), ``/case-beside`` and ``POST /cases``."""
+
+    @server.get("/case/<path:name>")
+    def case(name: str) -> Response:
+        path = PurePath(name)
+        try:
+            held = {one.name: one for one in kept.kept(reports.shelf.registry)}
+            if name in held:
+                return _document(case_file(held[name].case, held[name].stands(), held[name].role))
+            one = held.get(str(path.with_suffix("")))
+            if one is None or path.suffix not in (".html", ".json"):
+                raise BadSetting(say("case.no_such_case", read=name))
+            if path.suffix == ".html":
+                page = case_file(one.case, one.stands(), one.role)
+                return attached(Response(page, mimetype="text/html"), name)
+            if one.stands() != "approved":
+                why = say(f"teaching.standing_{one.stands()}")
+                raise BadSetting(say("case.not_handed_on", why=why))
+            return attached(Response(handed_on(one.case), mimetype="application/json"), name)
+        except DebriefError as error:
+            return Response(str(error), 404, mimetype="text/plain")
+
+    @server.get("/case-beside")
+    def beside() -> Response:
+        names = [request.args.get(key, "") for key in ("one", "other")]
+        frames = "".join(
+            f'<iframe src="{escape(case_address(name))}" title="{escape(name)}"></iframe>' for name in names
+        )
+        page = (
+            f'<!doctype html><html lang="{language().code}"><head><meta charset="utf-8">'
+            f"<title>{escape(say('cases.beside'))}</title><style>{_STYLE}</style></head><body>{frames}</body></html>"
+        )
+        response = Response(page, mimetype="text/html")
+        response.headers["Content-Security-Policy"] = f"{content_policy(_STYLE)}; frame-src 'self'"
+        return response
+
+    @server.post("/cases")
+    def take_in() -> tuple[Response, int]:
+        if OWN_HEADER not in request.headers:
+            return jsonify(message=say("pages.files_foreign")), 403
+        file, name = request.files.get("file"), request.form.get("name", "").strip()
+        try:
+            if file is None or not name:
+                raise BadSetting(say("cases.no_name"))
+            if name in reports.shelf.registry.named(kept.KIND):
+                raise BadSetting(say("case.name_taken", read=name))
+            kept.keep(reports.shelf.registry, name, taken_in(file.read()))
+        except DebriefError as error:
+            return jsonify(message=str(error)), 400
+        return jsonify(go="/cases"), 200
+
+
+def _document(page: bytes) -> Response:
+    """Return a case to be replayed; its own policy stands within it, and only our pages may frame it."""
+    response = Response(page, mimetype="text/html")
+    response.headers["Content-Security-Policy"] = "frame-ancestors 'self'"
+    return response
