@@ -34,7 +34,7 @@ from debrief.words import say
 
 FOLDER = Path(__file__).parent / "english"
 
-PAGES = ("files", "certainty", "clocks", "talk", "teaching", "trends", "national", "limits")
+PAGES = ("files", "certainty", "clocks", "talk", "teaching", "trends", "reports", "national", "limits")
 """The pages of help, in the order in which they are read: Markdown files in ``english/``."""
 
 _EACH = {

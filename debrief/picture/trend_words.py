@@ -62,7 +62,9 @@ def _share(chosen: Cohort) -> list[str]:
     else:
         told = {name: value_words(getattr(share, name), "1") for name in ("low", "high")}
         value = value_words(share.value, "1")
-        lines = [say("trends_page.share", share=value, met=share.count, n=share.n, **told)]
+        judged = any(row.target is not None for row in chosen.rows)
+        key = "trends_page.share" if judged else "trends_page.share_yes"
+        lines = [say(key, share=value, met=share.count, n=share.n, **told)]
     if counts.uncertain and counts.worst.value is not None and counts.best.value is not None:
         ends = {"worst": value_words(counts.worst.value, "1"), "best": value_words(counts.best.value, "1")}
         lines.append(say("trends_page.range", count=counts.uncertain, **ends))

@@ -1,6 +1,7 @@
 """The report of a month or a year: the main figures of a registry with their charts, as PDF."""
 
 import json
+from calendar import monthrange
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date
@@ -79,8 +80,9 @@ def period_of(month: str | None, year: str | None) -> Period:
         first = date.fromisoformat(f"{month}-01" if month else f"{year}-01-01")
     except ValueError:
         raise BadSetting(say("period.bad_month" if month else "period.bad_year", read=text)) from None
-    last = f"{month}-31" if month else f"{year}-12-31"  # compared as text alone
-    return Period(text, first.isoformat(), last)
+    last = first.replace(month=first.month if month else 12)
+    last = last.replace(day=monthrange(last.year, last.month)[1])
+    return Period(text, first.isoformat(), last.isoformat())
 
 
 def period_report(
@@ -196,7 +198,9 @@ class _Part:
         if shares and share.value is not None and share.low is not None and share.high is not None:
             ends = {"low": value_words(share.low, "1"), "high": value_words(share.high, "1")}
             interval = say("period.share_interval", **ends)
-            return [title, value_words(share.value, "1"), interval, str(share.n)]
+            judged = any(row.target is not None for row in rows)
+            told = say("period.met" if judged else "period.yes", share=value_words(share.value, "1"))
+            return [title, told, interval, str(share.n)]
         if values and not shares:
             low, middle, high = (
                 value_words(value, rows[0].figure_unit, self.measure)

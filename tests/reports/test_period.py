@@ -43,6 +43,8 @@ def test_a_month_says_its_figures_signals_exclusions_and_caution(registry, tmp_p
         "not a medical device",
         "Invented data",
         "1 excluded by a reviewer (event 00001)",
+        "% met",
+        "% yes",
         "What signals",
         BECAUSE,
         "Targets of AHA",
