@@ -9,7 +9,7 @@ from debrief.dashboard.across.asked import Asked
 from debrief.dashboard.across.content import days_of, events_address
 from debrief.dashboard.across.made import made
 from debrief.dashboard.app import create_app
-from debrief.dashboard.pages.trends import FORM, SHOWN, said
+from debrief.dashboard.pages.trends import FORM, SHOWN, STATUS, said
 from debrief.dashboard.reports import Reports
 from debrief.dashboard.shelf import Shelf
 from debrief.registry.store import Registry
@@ -44,7 +44,9 @@ def test_an_address_is_read_and_written_and_what_it_does_not_know_is_left_out():
 
 
 def test_the_page_tells_chart_signals_summary_registry_who_gaps_and_talks(reports):
-    told = shown(reports)[SHOWN]
+    parts = shown(reports)
+    told = parts[SHOWN]
+    assert parts[STATUS].startswith("First shock, by month: 24 points.")
     for words in (
         "What signals",
         "below the lower limit",
@@ -56,6 +58,7 @@ def test_the_page_tells_chart_signals_summary_registry_who_gaps_and_talks(report
         'href="/trends.csv?measure=time_to_first_shock&amp;by=month"',
         'href="/trends/report.pdf?month=2025-12"',
         "<caption>First shock</caption>",
+        "Invented data",
     ):
         assert words in told, words
 

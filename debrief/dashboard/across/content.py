@@ -20,10 +20,12 @@ from debrief.picture.chart import POINT, point_words, told_value
 from debrief.picture.trend_text import left_out_words, who_words
 from debrief.picture.trend_words import gap_lines, registry_line, signal_lines, summary_lines
 from debrief.picture.values import figure_definition, figure_title
+from debrief.reports.making import is_invented
 from debrief.words import say
 
 ASKED = "asked-trend"
 _FREE = ("unit", "setting", "population")
+_ANY_PX = 1000
 COLUMNS = ("label", "n", "value", "centre", "lower", "upper")
 
 
@@ -120,6 +122,7 @@ def shown(made: Made, width: int) -> list[Part]:
         ),
         html.Div(_chart(made, width), className="drawn scroll", tabIndex="0"),
         html.P(_files(made), className="under"),
+        html.P(say("pages.invented"), className="note") if _invented(made) else None,
         html.Div(
             [
                 _lines("signals_title", signal_lines(trend) if made.curve is None else [], "signals"),
@@ -142,6 +145,12 @@ def shown(made: Made, width: int) -> list[Part]:
         if trend.points
         else None,
     ]
+
+
+def in_short(made: Made) -> str:
+    """Return what changed on the page, to be read aloud."""
+    picture = made.picture(_ANY_PX)
+    return picture.description if picture else " ".join(made.trend.notes)
 
 
 def _chart(made: Made, width: int) -> Part:
@@ -191,6 +200,10 @@ def _files(made: Made) -> list[Part]:
             words = say(f"trends_page.report_{name}", **{name: value})
             parts.append(html.A(words, href=f"/trends/report.pdf?{urlencode({name: value} | cohort)}"))
     return parts
+
+
+def _invented(made: Made) -> bool:
+    return bool(made.cohort.rows) and all(is_invented(row.setting) for row in made.cohort.rows)
 
 
 def _lines(title: str, lines: Sequence[str], kind: str = "") -> Part:

@@ -8,7 +8,7 @@ from dash.development.base_component import Component
 from debrief.cohorts.kept import COHORT
 from debrief.dashboard import shell
 from debrief.dashboard.across.asked import Asked
-from debrief.dashboard.across.content import ASKED, form, shown
+from debrief.dashboard.across.content import ASKED, form, in_short, shown
 from debrief.dashboard.across.made import made
 from debrief.dashboard.markup import Part, to_html
 from debrief.dashboard.reports import Reports
@@ -20,6 +20,7 @@ from debrief.words import say
 ADDRESS = re.compile(r"/trends")
 FORM = "trend-form"
 SHOWN = "trend-shown"
+STATUS = "trend-status"
 FRAME = "trend-frame"
 """The store that is told how wide the page is."""
 USUAL_PX = 1100
@@ -31,7 +32,8 @@ def layout(reports: Reports, search: str) -> Component:
         html.H1(say("trends_page.title")),
         html.P(say("trends_page.lead"), className="lead"),
         html.Div(id=FORM),
-        html.Div(id=SHOWN, **{"data-frame": FRAME, "aria-live": "polite"}),
+        html.P(id=STATUS, role="status", className="hidden"),
+        html.Div(id=SHOWN, **{"data-frame": FRAME}),
         shell.store(FRAME),
         shell.store(ASKED),
         kind="trends",
@@ -53,6 +55,7 @@ def said(reports: Reports, asked: Asked, width: int) -> dict[str, str]:
         parts = {
             FORM: form(asked, found.rows if found else (), named),
             SHOWN: shown(found, width) if found else none,
+            STATUS: in_short(found) if found else "",
         }
     return {name: to_html(part) for name, part in parts.items()}
 
