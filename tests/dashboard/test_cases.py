@@ -31,13 +31,9 @@ def registry(app):
 
 
 def said(**changes):
-    texts = {
-        "name": "search",
-        "title": "A long search",
-        "goals": "Hands on; Talk",
-        "lessons": "pauses, shocks",
-    }
-    return texts | {"difficulty": "first", "keep-0": "yes", "at-0": "4:30", "prompt-0": "What now?"} | changes
+    texts = {"name": "search", "title": "A long search", "goals": "Hands on; Talk", "difficulty": "first"}
+    texts |= {"lessons": "pauses, shocks", "keep-0": "yes", "at-0": "4:30", "prompt-0": "What now?"}
+    return texts | changes
 
 
 def test_the_form_offers_what_the_figures_suggest_and_every_note(app):
@@ -53,14 +49,10 @@ def test_a_case_is_made_of_what_was_said(app, registry):
     name, case = making.made(app.reports, EVENT, said(**passed, **{"choices-0": "Shock | Wait"}))
 
     assert name == "search"
-    assert (case.called, case.goals, case.lessons) == (
-        "A long search",
-        ("Hands on", "Talk"),
-        ("pauses", "shocks"),
-    )
-    assert [(one.at, one.prompt, one.choices) for one in case.questions] == [
-        (270, "What now?", ("Shock", "Wait"))
-    ]
+    assert (case.called, case.goals) == ("A long search", ("Hands on", "Talk"))
+    assert case.lessons == ("pauses", "shocks")
+    (asked,) = case.questions
+    assert (asked.at, asked.prompt, asked.choices) == (270, "What now?", ("Shock", "Wait"))
     assert [note.text for note in case.notes] == ["pads on"]
     assert case.invented
     with pytest.raises(BadSetting, match="Give the case a name"):
@@ -100,9 +92,8 @@ def test_a_case_is_replayed_under_its_own_policy_and_handed_on_once_approved(app
 
 def test_cases_are_found_by_rhythm_lesson_and_difficulty(app, registry):
     kept.keep(registry, *making.made(app.reports, EVENT, said()))
-    kept.keep(
-        registry, *making.made(app.reports, "pea_tablet", said(name="other", lessons="doses", difficulty=""))
-    )
+    other = said(name="other", lessons="doses", difficulty="")
+    kept.keep(registry, *making.made(app.reports, "pea_child_airway", other))
     cases = list(kept.kept(registry))
 
     def names(**wanted):

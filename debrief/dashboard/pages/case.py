@@ -10,8 +10,9 @@ from debrief.dashboard import shell
 from debrief.dashboard.addresses import event_in
 from debrief.dashboard.cases import making
 from debrief.dashboard.cases.listed import case_address
+from debrief.dashboard.markup import to_html
 from debrief.dashboard.reports import Reports
-from debrief.dashboard.shell import URL
+from debrief.dashboard.shell import PARTS, URL
 from debrief.errors import DebriefError
 from debrief.teaching import kept
 from debrief.teaching.case import pointed_out
@@ -19,13 +20,15 @@ from debrief.words import say
 
 ADDRESS = re.compile(r"/event/(?P<event_id>[^/]+)/case")
 STATUS = "case-status"
+FORM = "case-form"
 
 
 def layout(reports: Reports, search: str, event_id: str) -> Component:
     """Return the page."""
+    reports.get(event_id)  # what cannot be measured is told in place of the page
     return shell.framed(
         html.P(say("cases.make_lead"), className="lead"),
-        *making.form(reports, event_id),
+        html.Div(id=FORM),
         html.Div(id=STATUS, role="status", className="status"),
         shell.store(making.MADE),
         kind="case",
@@ -35,7 +38,16 @@ def layout(reports: Reports, search: str, event_id: str) -> Component:
 
 
 def register(app: Dash, reports: Reports) -> None:
-    """Add the callback that keeps a case."""
+    """Add the callbacks that fill the page, and that keep a case."""
+
+    @app.callback(
+        Output(PARTS, "data", allow_duplicate=True),
+        Input(STATUS, "id"),
+        State(URL, "pathname"),
+        prevent_initial_call="initial_duplicate",
+    )
+    def fill(_page: str, path: str) -> dict[str, str]:
+        return {FORM: to_html([*making.form(reports, event_in(path))])}
 
     @app.callback(
         Output(STATUS, "children"),

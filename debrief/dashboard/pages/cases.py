@@ -4,14 +4,14 @@ import re
 from typing import Any
 from urllib.parse import parse_qsl
 
-from dash import Dash, Input, Output, ctx, html, no_update
+from dash import Dash, Input, Output, State, ctx, html, no_update
 from dash.development.base_component import Component
 
 from debrief.dashboard import shell
 from debrief.dashboard.cases.listed import APPROVED, REMOVED, listed
 from debrief.dashboard.markup import tag, to_html
 from debrief.dashboard.reports import Reports
-from debrief.dashboard.shell import PARTS
+from debrief.dashboard.shell import PARTS, URL
 from debrief.errors import DebriefError
 from debrief.teaching import kept
 from debrief.words import say
@@ -19,6 +19,7 @@ from debrief.words import say
 ADDRESS = re.compile(r"/cases")
 LIST = "cases"
 STATUS = "cases-status"
+TAKING_IN = "case-taking-in"
 Said = dict[str, Any]
 
 
@@ -28,17 +29,18 @@ def layout(reports: Reports, search: str) -> Component:
         html.H1(say("cases.page")),
         html.P(say("cases.lead"), className="lead"),
         html.P(id=STATUS, role="status", className="status bad"),
-        html.Div(_list(reports, dict(parse_qsl(search.removeprefix("?")))), id=LIST),
-        _taking_in(),
+        html.Div(id=LIST),
+        html.Div(id=TAKING_IN),
         shell.store(APPROVED),
         shell.store(REMOVED),
         kind="cases-page",
     )
 
 
-def _list(reports: Reports, wanted: dict[str, str]) -> Any:  # noqa: ANN401 - HTML as dash takes it
+def said(reports: Reports, search: str) -> dict[str, str]:
+    """Return the list that an address asks for, as HTML by the part's id."""
     held = list(kept.kept(reports.shelf.registry)) if reports.shelf.kept else []
-    return listed(held, wanted)
+    return {LIST: to_html([*listed(held, dict(parse_qsl(search.removeprefix("?"))))])}
 
 
 def _taking_in() -> Component:
@@ -63,16 +65,26 @@ def _taking_in() -> Component:
 
 
 def register(app: Dash, reports: Reports) -> None:
-    """Add the callback that approves a case or takes one out."""
+    """Add the callbacks that fill the page, and that approve a case or take one out."""
+
+    @app.callback(
+        Output(PARTS, "data", allow_duplicate=True),
+        Input(STATUS, "id"),
+        State(URL, "search"),
+        prevent_initial_call="initial_duplicate",
+    )
+    def fill(_page: str, search: str) -> dict[str, str]:
+        return said(reports, search or "") | {TAKING_IN: to_html(_taking_in())}
 
     @app.callback(
         Output(PARTS, "data", allow_duplicate=True),
         Output(STATUS, "children"),
         Input(APPROVED, "data"),
         Input(REMOVED, "data"),
+        State(URL, "search"),
         prevent_initial_call=True,
     )
-    def change(approved: Said | None, removed: Said | None) -> tuple[object, str]:
+    def change(approved: Said | None, removed: Said | None, search: str) -> tuple[object, str]:
         try:
             if ctx.triggered_id == APPROVED and approved:
                 kept.approve(reports.shelf.registry, approved["said"]["name"], approved["said"]["role"])
@@ -82,4 +94,4 @@ def register(app: Dash, reports: Reports) -> None:
                 return no_update, no_update
         except DebriefError as error:
             return no_update, str(error)
-        return {LIST: to_html(_list(reports, {}))}, ""
+        return said(reports, search or ""), ""
