@@ -9,7 +9,7 @@ from debrief.dashboard.across.asked import Asked
 from debrief.dashboard.across.content import days_of, events_address
 from debrief.dashboard.across.made import made
 from debrief.dashboard.app import create_app
-from debrief.dashboard.pages.trends import FORM, SHOWN, STATUS, said
+from debrief.dashboard.pages.trends import FORM, SHOWN, STATUS, keep, said
 from debrief.dashboard.reports import Reports
 from debrief.dashboard.shelf import Shelf
 from debrief.registry.store import Registry
@@ -138,3 +138,14 @@ def test_files_of_a_trend(shelf):
     assert "report-2025-12.pdf" in page.headers["Content-Disposition"]
     for address in ("/trends.csv?measure=x", "/trends.svg?unit=Nowhere", "/trends/report.pdf?month=x"):
         assert client.get(address).status_code == 404
+
+
+def test_what_is_chosen_is_kept_as_a_cohort_and_taken_out(reports, shelf):
+    assert keep(reports, Asked.of("?unit=Emergency&shift=day"), " Days there ") == "Kept as Days there."
+    assert shelf.registry.named(COHORT)["Days there"] == {"where": ["unit=Emergency", "shift=day"]}
+    named = made(reports, Asked.of("?cohort=Days+there")).cohort
+    said_out = made(reports, Asked.of("?unit=Emergency&shift=day")).cohort
+    assert named.rows == said_out.rows
+    assert keep(reports, Asked(), "Days there") == "Days there is taken out."
+    assert list(shelf.registry.named(COHORT)) == ["Nights"]
+    assert "Write a name" in keep(reports, Asked(), " ")

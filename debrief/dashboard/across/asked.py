@@ -48,6 +48,10 @@ class Asked:
         told = {key: getattr(self, key) for key in _OWN if getattr(self, key)} | dict(self.where)
         return f"?{urlencode(told)}"
 
+    def texts(self) -> list[str]:
+        """Return what is chosen beside a named cohort, as a cohort keeps it."""
+        return [f"{key}={wanted}" for key, wanted in self.where.items()]
+
     @property
     def kind(self) -> By:
         """What rows are put together by, ``miss`` for charts of what lies between two."""
@@ -61,8 +65,7 @@ class Asked:
         BadSetting
             Where no cohort has that name, or a filter takes no such value.
         """
-        own = (filter_named(f"{key}={wanted}") for key, wanted in self.where.items())
-        return (*filters_named(named, self.cohort), *own)
+        return (*filters_named(named, self.cohort), *map(filter_named, self.texts()))
 
     def chosen(self, rows: list[Row], named: Mapping[str, Any], measure: str | None = None) -> Cohort:
         """Return the events that count, of this measure or of one beside it."""

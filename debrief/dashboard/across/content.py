@@ -24,6 +24,7 @@ from debrief.reports.making import is_invented
 from debrief.words import say
 
 ASKED = "asked-trend"
+KEPT = "kept-cohort"
 _FREE = ("unit", "setting", "population")
 _ANY_PX = 1000
 COLUMNS = ("label", "n", "value", "centre", "lower", "upper")
@@ -81,6 +82,24 @@ def form(asked: Asked, rows: Sequence[Row], named: Mapping[str, Any]) -> Compone
         className="filter trend",
         role="search",
         **{"data-asking": ASKED, "aria-label": say("trends_page.show")},
+    )
+
+
+def keeping() -> Component:
+    """Return the way to keep what is chosen as a cohort of the site's."""
+    return html.Details(
+        [
+            html.Summary(say("trends_page.keep_title")),
+            html.P(say("trends_page.keep_lead"), className="note"),
+            html.Form(
+                [
+                    shell.field(say("trends_page.keep_name"), shell.text("name")),
+                    html.Button(say("trends_page.keep"), type="submit"),
+                ],
+                className="fields",
+                **{"data-submits": KEPT},
+            ),
+        ]
     )
 
 

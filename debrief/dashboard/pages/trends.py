@@ -2,13 +2,13 @@
 
 import re
 
-from dash import Dash, Input, Output, State, html, no_update
+from dash import Dash, Input, Output, State, ctx, html, no_update
 from dash.development.base_component import Component
 
 from debrief.cohorts.kept import COHORT
 from debrief.dashboard import shell
 from debrief.dashboard.across.asked import Asked
-from debrief.dashboard.across.content import ASKED, form, in_short, shown
+from debrief.dashboard.across.content import ASKED, KEPT, form, in_short, keeping, shown
 from debrief.dashboard.across.made import made
 from debrief.dashboard.markup import Part, to_html
 from debrief.dashboard.reports import Reports
@@ -21,6 +21,7 @@ ADDRESS = re.compile(r"/trends")
 FORM = "trend-form"
 SHOWN = "trend-shown"
 STATUS = "trend-status"
+KEEPING = "trend-keeping"
 FRAME = "trend-frame"
 """The store that is told how wide the page is."""
 USUAL_PX = 1100
@@ -32,10 +33,12 @@ def layout(reports: Reports, search: str) -> Component:
         html.H1(say("trends_page.title")),
         html.P(say("trends_page.lead"), className="lead"),
         html.Div(id=FORM),
-        html.P(id=STATUS, role="status", className="hidden"),
+        html.Div(id=KEEPING),
+        html.P(id=STATUS, role="status", className="note"),
         html.Div(id=SHOWN, **{"data-frame": FRAME}),
         shell.store(FRAME),
         shell.store(ASKED),
+        shell.store(KEPT),
         kind="trends",
     )
 
@@ -56,8 +59,22 @@ def said(reports: Reports, asked: Asked, width: int) -> dict[str, str]:
             FORM: form(asked, found.rows if found else (), named),
             SHOWN: shown(found, width) if found else none,
             STATUS: in_short(found) if found else "",
+            KEEPING: keeping() if found else None,
         }
     return {name: to_html(part) for name, part in parts.items()}
+
+
+def keep(reports: Reports, asked: Asked, name: str) -> str:
+    """Keep what is chosen as a cohort, or take it out where nothing is; say so."""
+    name = name.strip()
+    if not name:
+        return say("trends_page.keep_nameless")
+    where = asked.texts()
+    try:
+        reports.shelf.registry.name(COHORT, name, {"where": where} if where else None)
+    except DebriefError as error:
+        return str(error)
+    return say("trends_page.kept" if where else "trends_page.kept_none", name=name)
 
 
 def register(app: Dash, reports: Reports) -> None:
@@ -67,15 +84,23 @@ def register(app: Dash, reports: Reports) -> None:
         Output(PARTS, "data", allow_duplicate=True),
         Input(FRAME, "data"),
         Input(ASKED, "data"),
+        Input(KEPT, "data"),
         State(URL, "search"),
         State(URL, "pathname"),
         prevent_initial_call=True,
     )
-    def fill(frame: Said | None, wanted: dict[str, str] | None, search: str, path: str) -> object:
+    def fill(
+        frame: Said | None, wanted: dict[str, str] | None, given: Said | None, search: str, path: str
+    ) -> object:
         if not ADDRESS.fullmatch(path) or not frame:
             return no_update
         asked = Asked.of(wanted["search"] if wanted else search)
+        told = ""
+        if ctx.triggered_id == KEPT and given:
+            told = keep(reports, asked, given["said"].get("name", ""))
         parts = said(reports, asked, min(int(frame["width"]), USUAL_PX))
+        if told:
+            return parts | {STATUS: to_html(html.Span(told))}
         if wanted:  # somebody may be choosing there
-            del parts[FORM]
+            del parts[FORM], parts[KEEPING]
         return parts
