@@ -1,11 +1,14 @@
 """Who still waits for something, by time (Kaplan-Meier), laid out as a chart; painted by ``svg.paint``."""
 
+import csv
+import io
 import math
 from collections.abc import Iterator
-from dataclasses import replace
+from dataclasses import asdict, replace
 
 from debrief.cohorts.survival import Curve
 from debrief.model.times import clock
+from debrief.model.values import value_words
 from debrief.picture.chart_scale import BOTTOM_PX, TOP_PX, Scale, level_labels, levels, sheet
 from debrief.picture.plain import Bar, Label, Line, Mark, Picture, Tick
 from debrief.picture.values import figure_title
@@ -13,6 +16,29 @@ from debrief.words import say
 
 _MOST_STEPS = 240
 _STEPS_S = (15, 30, 60, 120, 300, 600, 1200, 1800, 3600)
+
+
+STEP_COLUMNS = ("time", "at_risk", "seen", "waiting", "low", "high")
+
+
+def curve_csv(curve: Curve) -> str:
+    """Return the steps of a curve as CSV; times in seconds, shares 0 to 1."""
+    written = io.StringIO()
+    writer = csv.DictWriter(written, STEP_COLUMNS, lineterminator="\n", extrasaction="ignore")
+    writer.writeheader()
+    writer.writerows(asdict(step) for step in curve.steps)
+    return written.getvalue()
+
+
+def curve_cells(curve: Curve) -> list[list[str]]:
+    """Return the steps that are drawn as rows of words, below their heads."""
+    heads = [say(f"trends_page.step.{name}") for name in STEP_COLUMNS]
+    rows = []
+    for step in thinned(curve).steps:
+        shares = (step.waiting, step.low, step.high)
+        told = (say("trends.nothing") if one is None else value_words(one, "1") for one in shares)
+        rows.append([clock(step.time), str(step.at_risk), str(step.seen), *told])
+    return [heads, *rows]
 
 
 def lay_curve(curve: Curve, measure: str, width: int) -> Picture | None:
@@ -27,7 +53,7 @@ def lay_curve(curve: Curve, measure: str, width: int) -> Picture | None:
     """
     if not curve.steps:
         return None
-    curve = _thinned(curve)
+    curve = thinned(curve)
     scale = Scale((), "1")
     last = max(curve.steps[-1].time, 1.0)
     view = (-0.02 * last, 1.04 * last)
@@ -49,8 +75,10 @@ def lay_curve(curve: Curve, measure: str, width: int) -> Picture | None:
     return sheet(width, view, ticks, (items, labels), (say("trends_page.axis_time"), said))
 
 
-def _thinned(curve: Curve) -> Curve:
+def thinned(curve: Curve) -> Curve:
     """Return a curve without the steps that lie so near to another that nobody could tell them apart."""
+    if not curve.steps:
+        return curve
     apart = curve.steps[-1].time / _MOST_STEPS
     kept = {math.floor(step.time / apart) if apart else 0: step for step in curve.steps}
     return replace(curve, steps=tuple(kept.values()))

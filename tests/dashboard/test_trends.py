@@ -75,6 +75,7 @@ def test_choices_stand_in_the_form_and_every_chart_is_drawn(reports):
     ):
         parts = shown(reports, search)
         assert "<svg" in parts[SHOWN], search
+    assert "watched until then" in shown(reports, "?chart=km")[SHOWN]
     chosen = {"?cohort=Nights": "Nights", "?unit=Beech+ward": "Beech ward", "?shift=night": "night"}
     for search, value in chosen.items():
         options = re.findall("<option[^>]*>", shown(reports, search)[FORM])
@@ -132,6 +133,9 @@ def test_files_of_a_trend(shelf):
     table = client.get("/trends.csv?by=quarter").text.splitlines()
     assert table[0].startswith("measure,by,chart,label,n,value,lower,upper,signal,centre")
     assert len(table) == 9
+    steps = client.get("/trends.csv?chart=km").text.splitlines()
+    assert steps[0] == "time,at_risk,seen,waiting,low,high"
+    assert len(steps) > 100
     assert client.get("/trends.svg").text.startswith("<svg")
     page = client.get("/trends/report.pdf?month=2025-12&paper=letter")
     assert page.data.startswith(b"%PDF")

@@ -10,6 +10,7 @@ from dash.development.base_component import Component
 from markupsafe import Markup
 
 from debrief.cohorts.cohort import FILTERS, MEASURE_NAMES, Row
+from debrief.cohorts.survival import Curve
 from debrief.dashboard import shell
 from debrief.dashboard.across.asked import BYS, CHARTS, Asked
 from debrief.dashboard.across.made import Made
@@ -17,6 +18,7 @@ from debrief.dashboard.markup import Part, tag
 from debrief.measures import BY_SUBJECT
 from debrief.picture import svg
 from debrief.picture.chart import POINT, point_words, told_value
+from debrief.picture.curve import curve_cells
 from debrief.picture.trend_text import left_out_words, who_words
 from debrief.picture.trend_words import gap_lines, registry_line, signal_lines, summary_lines
 from debrief.picture.values import figure_definition, figure_title
@@ -157,7 +159,11 @@ def shown(made: Made, width: int) -> list[Part]:
         html.Details(
             [
                 html.Summary(say("trends_page.table_title")),
-                html.Div(table(made), className="scroll", tabIndex="0"),
+                html.Div(
+                    table(made) if made.curve is None else _steps(made, made.curve),
+                    className="scroll",
+                    tabIndex="0",
+                ),
             ],
             className="twin",
         )
@@ -270,10 +276,23 @@ def table(made: Made) -> Component:
     heads = [say(f"trends.head.{name}") for name in ("label", "n", "value", "centre")]
     heads += [say("trends_page.limit_lower"), say("trends_page.limit_upper")]
     heads += [say("trends_page.signals_title"), say("pages.events_title")]
+    return _table(made, heads, [list(cells(row)) for row in range(len(made.trend.points))])
+
+
+def _steps(made: Made, curve: Curve) -> Component:
+    """Return the steps of a curve as rows."""
+    heads, *rows = curve_cells(curve)
+    cells = [
+        [html.Th(row[0], scope="row"), *(html.Td(one, className="number") for one in row[1:])] for row in rows
+    ]
+    return _table(made, heads, cells)
+
+
+def _table(made: Made, heads: Sequence[str], rows: Sequence[list[Component]]) -> Component:
     return html.Table(
         [
             html.Caption(figure_title(made.asked.measure)),
             html.Thead(html.Tr([html.Th(one, scope="col") for one in heads])),
-            html.Tbody([html.Tr(list(cells(row))) for row in range(len(made.trend.points))]),
+            html.Tbody([html.Tr(row) for row in rows]),
         ]
     )

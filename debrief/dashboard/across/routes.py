@@ -8,6 +8,7 @@ from debrief.dashboard.addresses import attached
 from debrief.dashboard.reports import Reports
 from debrief.dashboard.sheets import paper_named
 from debrief.errors import BadSetting, DebriefError
+from debrief.picture.curve import curve_csv
 from debrief.picture.svg import paint_for_paper
 from debrief.picture.trend_text import trend_csv
 from debrief.reports.period import period_of, period_report
@@ -29,7 +30,9 @@ def register(server: Flask, reports: Reports) -> None:
             found = made(reports, asked)
         except DebriefError as error:
             return refused(error)
-        text = trend_csv(found.whole) if found else ""
+        text = ""
+        if found:
+            text = trend_csv(found.whole) if found.curve is None else curve_csv(found.curve)
         return attached(Response(text, mimetype="text/csv"), f"{asked.measure}.csv")
 
     @server.get("/trends.svg")
