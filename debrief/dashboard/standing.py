@@ -25,7 +25,7 @@ from debrief.dashboard.typed.second import sheet_of
 from debrief.errors import BadSetting, DebriefError
 from debrief.importers.corrections import ROLES
 from debrief.importers.folder import plan
-from debrief.model.event import Context
+from debrief.model.event import CATEGORIES, FLAGS, Context
 from debrief.picture.captions import known, rhythm_words
 from debrief.registry.changing import LOCKED
 from debrief.registry.reading import Review
@@ -39,9 +39,9 @@ REVIEWED = "standing-review"
 ENTERED = "standing-entered"
 NOT_ASKED = ("event_id", "time_zone", "reference", "time_zero", "end")
 """What is set elsewhere, or follows from the files."""
+SCORE = "cerebral_performance"
 ABOUT = tuple(one.name for one in fields(Context) if one.name not in NOT_ASKED)
-_FLAGS = frozenset(one.name for one in fields(Context) if "bool" in str(one.type))
-_CHOICES = {"population": POPULATIONS, "first_rhythm": tuple(RHYTHMS)}
+_CHOICES = {"population": POPULATIONS, "first_rhythm": tuple(RHYTHMS), SCORE: tuple(map(str, CATEGORIES))}
 
 
 def place() -> list[Component]:
@@ -160,18 +160,22 @@ def _called(key: str) -> str:
 
 def _control(key: str, value: object) -> Part:
     none = ("", say("typing.not_said"))
-    if key in _FLAGS:
+    if key in FLAGS:
         standing = {True: "yes", False: "no"}.get(cast(bool, value), "")
         choices = [none, *((one, say(f"typing.{one}")) for one in ("yes", "no"))]
         return shell.select(choices, standing, **{"data-answer": key})
     if key in _CHOICES:
-        words = rhythm_words if key == "first_rhythm" else _population
+        words = {"first_rhythm": rhythm_words, SCORE: _category}.get(key, _population)
         return shell.select(
             [none, *((one, words(one)) for one in _CHOICES[key])], str(value or ""), **{"data-answer": key}
         )
     text = f"{value:g}" if isinstance(value, float) else "" if value is None else str(value)
     kind = "date" if key == "date" else "text"
     return tag("input", type=kind, value=text, data_answer=key, maxlength="200", autocomplete="off")
+
+
+def _category(category: str) -> str:
+    return say(f"standing.category_{category}")
 
 
 def _population(population: str) -> str:
@@ -190,10 +194,11 @@ def enter(shelf: Shelf, event_id: str, given: Mapping[str, str], role: str = "")
     told, refused = Draft(about={key: text for key, text in texts.items() if text}).settings()
     if refused:
         raise BadSetting(" ".join(refused.values()))
-    flags = {key: told[key] == "yes" for key in _FLAGS if isinstance(told.get(key), str)}
+    flags = {key: told[key] == "yes" for key in FLAGS if isinstance(told.get(key), str)}
+    scores = {SCORE: int(told[SCORE])} if str(told.get(SCORE, "")).isdecimal() else {}
     with shelf.changing(event_id, role) as folder:
         settings = {key: value for key, value in read_settings(folder).items() if key not in texts}
-        write_settings(folder, settings | told | flags)
+        write_settings(folder, settings | told | flags | scores)
         plan(folder)
 
 

@@ -13,7 +13,7 @@ import pyarrow.parquet as pq
 
 from debrief.datasets.order import COLUMNS, ROWS
 from debrief.errors import UnreadableFile
-from debrief.model.event import Context
+from debrief.model.event import FLAGS, Context
 from debrief.words import say
 
 STRETCH_ROWS = 500_000
@@ -172,7 +172,9 @@ def context_table(path: Path | None) -> pa.Table | None:
 def _type(name: str) -> Any:  # noqa: ANN401 - the package has no types
     if name in ("age_years", "weight_kg"):
         return pa.float64()
-    return pa.bool_() if name in ("witnessed", "monitored") else pa.string()
+    if name == "cerebral_performance":
+        return pa.int64()
+    return pa.bool_() if name in FLAGS else pa.string()
 
 
 def _short(error: Exception) -> str:

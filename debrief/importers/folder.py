@@ -12,7 +12,7 @@ from debrief import words
 from debrief.errors import BadSetting
 from debrief.importers.corrections import ADDED, CORRECTIONS
 from debrief.importers.notices import Notice, notice
-from debrief.model.event import WEIGHTS_KG, ClockCheck, Context, Offset, SourceKind
+from debrief.model.event import CATEGORIES, FLAGS, WEIGHTS_KG, ClockCheck, Context, Offset, SourceKind
 from debrief.model.times import to_us
 from debrief.words import POPULATIONS, RHYTHMS
 
@@ -124,10 +124,13 @@ _KEYS: dict[str, tuple[Check, str]] = {
     "time_zone": (_is_zone, '"Europe/Dublin"'),
     "setting": _TEXT,
     "unit": _TEXT,
-    "witnessed": (_is_flag, "true | false"),
-    "monitored": (_is_flag, "true | false"),
+    **dict.fromkeys(FLAGS, (_is_flag, "true | false")),
     "first_rhythm": _one_of(tuple(RHYTHMS)),
     "outcome": _TEXT,
+    "cerebral_performance": (
+        lambda value: isinstance(value, int) and not isinstance(value, bool) and value in CATEGORIES,
+        " | ".join(map(str, CATEGORIES)),
+    ),
     "local_reference": _TEXT,
     "reference": _TEXT,
     "time_zero": _TEXT,

@@ -74,7 +74,11 @@ class Input:
 
 @dataclass(frozen=True)
 class Context:
-    """What is known of the event beside its marks. Every item may be missing."""
+    """What is known of the event beside its marks. Every item may be missing.
+
+    ``outcome`` is in the site's words; the four after it are what registries ask for, entered once known.
+    ``cerebral_performance``: the cerebral performance category at discharge, 1 (good) to 5 (dead).
+    """
 
     event_id: str = "event"
     population: str | None = None
@@ -88,10 +92,20 @@ class Context:
     monitored: bool | None = None
     first_rhythm: str | None = None
     outcome: str | None = None
+    had_rosc: bool | None = None
+    survived_event: bool | None = None
+    discharged_alive: bool | None = None
+    cerebral_performance: int | None = None
     local_reference: str | None = None
     reference: str | None = None
     time_zero: str | None = None
     end: str | None = None
+
+
+FLAGS = ("witnessed", "monitored", "had_rosc", "survived_event", "discharged_alive")
+"""Items of the context that are true or false."""
+CATEGORIES = (1, 2, 3, 4, 5)
+"""Cerebral performance: good, moderate disability, severe disability, no awareness, dead."""
 
 
 @dataclass(frozen=True)

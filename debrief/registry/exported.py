@@ -15,7 +15,7 @@ from debrief.importers import read_event
 from debrief.importers.corrections import CORRECTIONS
 from debrief.measures import MEASURES
 from debrief.model import marks as model
-from debrief.model.event import Context
+from debrief.model.event import FLAGS, Context
 from debrief.model.times import to_s
 from debrief.registry import listing
 from debrief.registry.measuring import How, LayDown, laid_down, spread_out
@@ -33,8 +33,8 @@ _CONTEXT = {
     **dict.fromkeys(Context.__dataclass_fields__, "text"),
     "age_years": "number",
     "weight_kg": "number",
-    "witnessed": "true or false",
-    "monitored": "true or false",
+    "cerebral_performance": "whole number",
+    **dict.fromkeys(FLAGS, "true or false"),
 }
 _OWN = ("status", "figures")
 _FIGURES = {
@@ -141,6 +141,8 @@ def _held(kind: str, value: Any) -> Any:  # noqa: ANN401 - what event.json holds
     """Return a value of event.json as its column has it, null where it is of another kind."""
     if kind == "number":
         return float(value) if isinstance(value, int | float) and not isinstance(value, bool) else None
+    if kind == "whole number":
+        return value if isinstance(value, int) and not isinstance(value, bool) else None
     if kind == "true or false":
         return value if isinstance(value, bool) else None
     return None if value is None else str(value)

@@ -22,7 +22,7 @@ from typing import Any
 
 from debrief.errors import BadSetting, NotKept
 from debrief.measures import MEASURES
-from debrief.model.event import Context
+from debrief.model.event import FLAGS, Context
 from debrief.registry import listing
 from debrief.registry.store import Registry
 from debrief.words import RHYTHMS, say
@@ -121,7 +121,7 @@ def _values(key: str) -> tuple[str, ...]:
         return _CODED[key]
     if key.startswith("verdict."):
         return _VERDICTS
-    yes_or_no = key in ("context.witnessed", "context.monitored", "fact.shockable")
+    yes_or_no = key in (*(f"context.{name}" for name in FLAGS), "fact.shockable")
     return ("yes", "no") if yes_or_no or (key.startswith("figure.") and not _unit_of(key)) else ()
 
 

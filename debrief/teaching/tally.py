@@ -28,6 +28,7 @@ ITEM_OF = {
     "amount": "R",
     "length": "R",
     "note": ANY_ITEM,
+    "outcome": ANY_ITEM,
     "word": ANY_ITEM,
     "sentence": ANY_ITEM,
     "problem": ANY_ITEM,

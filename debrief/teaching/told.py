@@ -43,6 +43,7 @@ _REMOVED = {
     "unit": "place",
     "local_reference": "local_reference",
     "reference": "source_name",
+    **dict.fromkeys(("had_rosc", "survived_event", "discharged_alive", "cerebral_performance"), "outcome"),
     "outcome": "word",
 }
 """Keys of the context that never go over."""

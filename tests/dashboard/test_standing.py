@@ -59,6 +59,8 @@ def test_what_is_known_later_is_entered_at_once_and_taken_out_again(shelf, name)
         "weight_kg": "82,5 kg",
         "witnessed": "yes",
         "outcome": "home",
+        "discharged_alive": "yes",
+        "cerebral_performance": "2",
     }
     standing.enter(shelf, name, given, "nurse")
     told = read_settings(shelf.folder(name))
@@ -69,6 +71,8 @@ def test_what_is_known_later_is_entered_at_once_and_taken_out_again(shelf, name)
         "weight_kg": 82.5,
         "witnessed": True,
         "outcome": "home",
+        "discharged_alive": True,
+        "cerebral_performance": 2,
     }
     assert told["sources"] == before["sources"]
     assert 'value="82.5"' in shown(shelf, name)[1][standing.FORMS]
