@@ -5,10 +5,8 @@ sentence is found.
 """
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
 
 from debrief.cohorts.trends import Trend, TrendPoint
-from debrief.model.values import value_words
 from debrief.picture.chart_scale import (
     BOTTOM_PX,
     LEFT_PX,
@@ -19,59 +17,19 @@ from debrief.picture.chart_scale import (
     levels,
     sheet,
 )
+from debrief.picture.chart_words import named, numbered, order, point_words
 from debrief.picture.plain import Bar, Label, Line, Mark, Picture, Tick
 from debrief.picture.values import figure_title
 from debrief.words import say
 
-MOST_DRAWN = 60
-"""More points than this cannot be told apart."""
 POINT = "point:"
 """How the ids of points begin; the number of the point in the trend follows."""
 _OVER_PX, _NOTE_PX, _UNDER_PX = 14.0, 14.0, 20.0
 _HALF_BAR_PX = 5.0
 _LIMITS = (("upper", "chart_limit"), ("lower", "chart_limit"))
+_SPREAD = ("upper_quartile", "best")
+_ENDS = (*_SPREAD, "lower_quartile", "worst")
 _INNER = ("inner_upper", "inner_lower")
-
-
-@dataclass(frozen=True)
-class Numbered:
-    """A point that signals: its number on the chart, its place in the trend, its sentence."""
-
-    number: int
-    row: int
-    label: str
-    sentence: str
-
-
-def numbered(trend: Trend) -> list[Numbered]:
-    """Return the points that signal, in their order on the chart, each with a sentence."""
-    rows = [row for row in order(trend) if trend.points[row].point.signal]
-    return [
-        Numbered(number, row, trend.points[row].label, say(f"trends.signal.{trend.points[row].point.signal}"))
-        for number, row in enumerate(rows, start=1)
-    ]
-
-
-def order(trend: Trend) -> list[int]:
-    """Return the places of points as they are drawn: units by their size, all else as it stands."""
-    rows = list(range(len(trend.points)))
-    if trend.by == "unit":
-        rows.sort(key=lambda row: (trend.points[row].point.n or 0, trend.points[row].label))
-    return rows
-
-
-def latest(trend: Trend, most: int = MOST_DRAWN) -> Trend:
-    """Return a trend with its last points alone, where it has more than can be told apart; a note says so."""
-    gone = len(trend.points) - most
-    if gone <= 0 or trend.by == "unit":
-        return trend
-    ended = [one for one in trend.phases if one.start <= gone]
-    began = [replace(one, start=one.start - gone) for one in trend.phases if one.start > gone]
-    frozen = ended[-1].baseline
-    left = None if frozen is None else max(frozen - (gone - ended[-1].start), 0) or None
-    first = replace(ended[-1], start=0, baseline=left)
-    note = say("trends_page.latest", shown=most, points=len(trend.points))
-    return replace(trend, points=trend.points[gone:], phases=(first, *began), notes=(note, *trend.notes))
 
 
 def lay_chart(trend: Trend, width: int) -> Picture | None:
@@ -129,7 +87,7 @@ class _Chart:
             if trend.target
             else []
         )
-        self.scale = Scale([*values, *reach, *self.asked], trend.unit, _named(trend))
+        self.scale = Scale([*values, *reach, *self.asked], trend.unit, named(trend))
 
     @staticmethod
     def size(each: TrendPoint) -> str:
@@ -251,8 +209,9 @@ class _Chart:
                 middle = (TOP_PX + BOTTOM_PX) / 2
                 yield Label(f"{POINT}{row}", x, middle, "", words, "soft", 11.0, "middle")
             elif row in self.number:
-                y = self.scale.y(each.point.value)
-                over = y - _OVER_PX if y - _OVER_PX > TOP_PX else y + _OVER_PX + 2
+                ends = [each.point.value, *(each.more[name] for name in _ENDS if each.more.get(name))]
+                low, high = self.scale.y(min(ends)), self.scale.y(max(ends))
+                over = high - _OVER_PX if high - _OVER_PX > TOP_PX else low + _OVER_PX + 2
                 yield Label(
                     f"{POINT}{row}", x, over, str(self.number[row].number), "", "warning", 12.5, "middle"
                 )
@@ -299,35 +258,3 @@ class _Chart:
 
     def _asked(self) -> str:
         return say("trends_page.target", rule=self.trend.target["rule"] if self.trend.target else "")
-
-
-_SPREAD = ("upper_quartile", "best")
-
-
-def _named(trend: Trend) -> str:
-    """Return the measure that says how values of the chart are told; none where they are shares or counts."""
-    return "" if trend.unit in ("1", "count", "d") else trend.cohort.measure
-
-
-def told_value(trend: Trend, value: float) -> str:
-    """Return a value of a chart with its unit."""
-    return value_words(value, trend.unit or "1", _named(trend))
-
-
-def point_words(trend: Trend, each: TrendPoint) -> str:
-    """Return a point in a sentence: its value, of how many, its limits, what it signals."""
-    point = each.point
-    n = f"{point.n or 0:.0f}"
-    if point.value is None:
-        few = each.more.get("suppressed")
-        return say("trends_page.hover_few" if few else "trends_page.hover_unknown", label=each.label, n=n)
-    parts = [say("trends_page.hover", label=each.label, value=told_value(trend, point.value), n=n)]
-    if point.lower is not None and point.upper is not None:
-        low = point.lower if point.value < 0 else max(point.lower, 0.0)
-        parts.append(
-            say(
-                "trends_page.hover_limits", lower=told_value(trend, low), upper=told_value(trend, point.upper)
-            )
-        )
-    said = "; ".join(parts) + "."
-    return f"{said} {say(f'trends.signal.{point.signal}').capitalize()}" if point.signal else said

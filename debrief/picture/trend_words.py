@@ -10,7 +10,7 @@ from debrief.cohorts.cohort import Cohort
 from debrief.cohorts.proportions import tally
 from debrief.cohorts.trends import Trend
 from debrief.model.values import value_words
-from debrief.picture.chart import numbered
+from debrief.picture.chart_words import numbered
 from debrief.picture.values import figure_title
 from debrief.words import say
 

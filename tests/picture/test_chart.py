@@ -8,7 +8,8 @@ from debrief.cohorts.cohort import cohort
 from debrief.cohorts.survival import kaplan_meier
 from debrief.cohorts.trends import trend
 from debrief.picture import svg
-from debrief.picture.chart import POINT, lay_chart, numbered, order
+from debrief.picture.chart import POINT, lay_chart
+from debrief.picture.chart_words import numbered, order
 from debrief.picture.curve import lay_curve
 from debrief.picture.plain import Bar, Line, Mark
 from tests.cohorts.conftest import make  # noqa: F401 - a fixture

@@ -17,7 +17,8 @@ from debrief.dashboard.across.made import Made
 from debrief.dashboard.markup import Part, tag
 from debrief.measures import BY_SUBJECT
 from debrief.picture import svg
-from debrief.picture.chart import POINT, point_words, told_value
+from debrief.picture.chart import POINT
+from debrief.picture.chart_words import point_words, told_value
 from debrief.picture.curve import curve_cells
 from debrief.picture.trend_text import left_out_words, who_words
 from debrief.picture.trend_words import gap_lines, registry_line, signal_lines, summary_lines

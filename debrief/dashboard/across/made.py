@@ -12,7 +12,8 @@ from debrief.cohorts.trends import Trend
 from debrief.dashboard.across.asked import Asked
 from debrief.dashboard.reports import Reports
 from debrief.errors import BadSetting
-from debrief.picture.chart import latest, lay_chart
+from debrief.picture.chart import lay_chart
+from debrief.picture.chart_words import latest
 from debrief.picture.curve import lay_curve
 from debrief.picture.plain import Picture
 from debrief.registry.store import Registry
