@@ -199,7 +199,8 @@ def _more(connection: sa.Connection, held: Any, arrival: Incoming, role: str) ->
 
 def _free(connection: sa.Connection, wanted: str) -> str:
     """Return a name for an event that no other has."""
-    name = " ".join("".join(sign if sign.isprintable() else " " for sign in rows.clean(wanted)).split())
+    clean = rows.clean(wanted).replace("/", "-").replace("\\", "-")  # names stand in addresses of pages
+    name = " ".join("".join(sign if sign.isprintable() else " " for sign in clean).split())
     name = name[: rows.MOST_IN_NAME] or "event"
     number, free = 2, name
     while rows.find(connection, free) is not None:

@@ -1,9 +1,10 @@
 """Open the registry's database: an SQLite file of the user's, or a PostgreSQL server by its address.
 
-One writer at a time on both: SQLite by ``BEGIN IMMEDIATE``, PostgreSQL by a lock that goes with the
-transaction. A change is told to be kept once the disk has it.
+A file that cannot be written can be read. One writer at a time on both: SQLite by ``BEGIN IMMEDIATE``,
+PostgreSQL by a lock that goes with the transaction. A change is told to be kept once the disk has it.
 """
 
+import os
 import sqlite3
 from collections.abc import Iterator
 from contextlib import contextmanager, suppress
@@ -62,6 +63,7 @@ class Database:
 
     def __init__(self, where: str | Path | None = None, *, create: bool = False) -> None:
         text = str(where or home())
+        self.read_only = False
         self.file = None if "://" in text else Path(text) / REGISTRY_FILE
         if self.file is None:
             self.engine, self.shown = _server(text)
@@ -97,6 +99,8 @@ class Database:
             Where it cannot be kept, with the reason. Nothing of it is kept then.
         """
         self._still_here()
+        if self.read_only:
+            raise NotKept(say("registry.read_only", where=self.shown, reason=say("registry.no_right")))
         with self._told(), self.engine.connect() as connection:
             connection = connection.execution_options(alone=True)
             with connection.begin():
@@ -116,13 +120,17 @@ class Database:
         if kind := network_kind(path.parent):
             raise BadSetting(say("registry.network_drive", folder=path.parent, kind=kind))
         # An address that makes no file: one that was removed meanwhile must not come back empty.
-        address = f"{path.resolve().as_uri()}?mode={'rwc' if create else 'rw'}"
+        mode = "rwc" if create else "rw"
+        if path.is_file() and not (os.access(path, os.W_OK) and os.access(path.parent, os.W_OK)):
+            self.read_only, mode = True, "ro&immutable=1"  # no lock or log can be written beside it
+        address = f"{path.resolve().as_uri()}?mode={mode}"
 
         def connect() -> sqlite3.Connection:
             made = sqlite3.connect(
                 address, uri=True, timeout=WAIT_S, isolation_level=None, check_same_thread=False
             )
-            for line in ("journal_mode=WAL", "synchronous=FULL", "foreign_keys=ON"):
+            settings = ("journal_mode=WAL", "synchronous=FULL", "foreign_keys=ON")
+            for line in () if self.read_only else settings:
                 made.execute(f"PRAGMA {line}")
             return made
 

@@ -121,7 +121,8 @@ def incoming(found: Found, times: str | None = None) -> Incoming:
         only = found.only if len(found.paths) == 1 else None
         files.append(Kept(file, path.read_bytes(), only))
         rows.append(_row({"file": file} | ({"only": only} if only else {}), path.name, times))
-    name = found.only or found.paths[0].stem
+    stem = found.paths[0].stem
+    name = stem if found.only is None else f"{stem} {found.only}" if found.only.isdecimal() else found.only
     return Incoming(name, {"format": 1, "sources": rows}, tuple(files), {}, _renamed(found.paths, files))
 
 

@@ -1,5 +1,6 @@
 """What can go wrong with the place of a registry: told in one sentence, and nothing is lost."""
 
+import os
 import sqlite3
 from pathlib import Path
 
@@ -184,3 +185,27 @@ def test_a_file_over_200_mb_is_refused_unread_and_one_beside_sources_is_left_and
     one = incoming(found_in(event, Settings())[0])
     assert [kept.file for kept in one.files] == ["sheet.csv"]
     assert any("scan.tif" in note for note in one.notes)
+
+
+def test_a_registry_that_cannot_be_written_can_be_read(kept, tmp_path, monkeypatch):
+    kept.close()
+    home = tmp_path / "registry"
+    before = {path.name: path.read_bytes() for path in home.iterdir()}
+    monkeypatch.setattr(database.os, "access", lambda path, mode: not (mode & os.W_OK))
+    with Registry(home) as registry:
+        (row,) = listing.events(registry)
+        assert (registry.folder(row["event_id"]) / "sheet.csv").is_file()
+        with pytest.raises(NotKept, match="no right to write"):
+            registry.review(row["event_id"], "reviewed")
+
+    assert {path.name: path.read_bytes() for path in home.iterdir()} == before
+
+
+def test_an_older_registry_that_cannot_be_written_is_refused_in_words(kept, tmp_path, monkeypatch):
+    with kept.database.writing() as connection:
+        connection.execute(sa.text("update alembic_version set version_num = '0001'"))
+    kept.close()
+    monkeypatch.setattr(database.os, "access", lambda path, mode: not (mode & os.W_OK))
+
+    with pytest.raises(NotKept, match="no right to write"):
+        Registry(tmp_path / "registry")

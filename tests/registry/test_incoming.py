@@ -115,3 +115,12 @@ def test_what_two_part_times_mean_is_kept_with_the_event(registry, tmp_path):
     assert registry.contents(one.event).settings["sources"][0]["times"] == "elapsed"
     rows = {row["name"]: row["value"] for row in listing.figures(registry, [one.event])}
     assert rows["time_to_rosc"] == pytest.approx(250)
+
+
+def test_events_of_a_file_that_are_numbered_are_called_after_it_and_no_name_holds_a_slash(registry, tmp_path):
+    (tmp_path / "july.csv").write_text("event_id,time,mark\n1,14:00,recognition\n2,15:00,recognition\n")
+    (tmp_path / "sides.csv").write_text("event_id,time,mark\na/b,14:00,recognition\nc\\d,15:00,recognition\n")
+
+    added = add(registry, tmp_path / "july.csv", tmp_path / "sides.csv")
+
+    assert [one.event for one in added] == ["july 1", "july 2", "a-b", "c-d"]
