@@ -118,8 +118,9 @@ def test_what_two_part_times_mean_is_kept_with_the_event(registry, tmp_path):
 
 
 def test_events_of_a_file_that_are_numbered_are_called_after_it_and_no_name_holds_a_slash(registry, tmp_path):
-    (tmp_path / "july.csv").write_text("event_id,time,mark\n1,14:00,recognition\n2,15:00,recognition\n")
-    (tmp_path / "sides.csv").write_text("event_id,time,mark\na/b,14:00,recognition\nc\\d,15:00,recognition\n")
+    for file, labels in (("july", ["1", "2"]), ("sides", ["a/b", "c\\d"])):
+        rows = [f"{label},14:0{minute}:00,shock" for label in labels for minute in (0, 4)]
+        (tmp_path / f"{file}.csv").write_text("event_id,time,mark\n" + "\n".join(rows))
 
     added = add(registry, tmp_path / "july.csv", tmp_path / "sides.csv")
 
