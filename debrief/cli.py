@@ -12,6 +12,7 @@ from debrief.commands.asking import guide, list_targets
 from debrief.commands.cases import cases
 from debrief.commands.clocks import clocks
 from debrief.commands.forms import form
+from debrief.commands.keeping import actions, audit, enter, review
 from debrief.commands.measuring import check, make_sheet, measure
 from debrief.commands.periods import report
 from debrief.commands.registry import add, export, list_events, rebuild, remove, restore
@@ -48,7 +49,7 @@ def main() -> None:
         raise BadSetting(say("commands.no_language", read=wanted, choices=", ".join(LANGUAGES)))
 
 
-REGISTRY = (add, list_events, export, remove, restore, rebuild)
+REGISTRY = (add, list_events, export, remove, restore, rebuild, enter, review, audit, actions)
 for command in (
     measure,
     check,

@@ -215,13 +215,15 @@ def export(
     from debrief.registry.exported import tables_of
     from debrief.registry.store import Registry
     from debrief.registry.writing import write_tables
+    from debrief.talk.tables import tables_of as talk_tables
 
     with Registry(registry) as kept:
         rows = listing.events(kept, unit=unit, since=_day(since), until=_day(until), status=status)
         names = [row["event_id"] for row in rows if not events or row["event_id"] in events]
         names += [name for name in events if name not in names]  # those that are not here are told of
         how = how_for(kept, Asked(draws=0), settings_of(None, None))
-        write_tables(tables_of(kept, names, how), output, form)
+        more = talk_tables(kept.talks(), names)
+        write_tables(tables_of(kept, names, how, more), output, form)
         unfinished = sum(row["figures"] != "with_bounds" for row in rows if row["event_id"] in names)
     click.echo(say("registry.exported", count=len(names), output=output), err=True)
     if unfinished:

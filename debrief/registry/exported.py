@@ -36,7 +36,7 @@ _CONTEXT = {
     "cerebral_performance": "whole number",
     **dict.fromkeys(FLAGS, "true or false"),
 }
-_OWN = ("status", "figures")
+_OWN = ("status", "review_why", "figures")
 _FIGURES = {
     **dict.fromkeys(("event_id", "name"), "text"),
     "value": "number",
@@ -51,7 +51,9 @@ _DICTIONARY = dict.fromkeys(("table", "column", "type", "unit", "meaning"), "tex
 _MARKS_MORE = {"from_zero_s": "number", "taken_out": "true or false"}
 
 
-def tables_of(registry: Registry, names: Sequence[str], how: How) -> dict[str, pa.Table]:
+def tables_of(
+    registry: Registry, names: Sequence[str], how: How, more: Mapping[str, pa.Table] | None = None
+) -> dict[str, pa.Table]:
     """Return the tables, by name; the same events give the same, whatever database holds them.
 
     Parameters
@@ -60,6 +62,8 @@ def tables_of(registry: Registry, names: Sequence[str], how: How) -> dict[str, p
         Which events, in which order.
     how
         How they are read; their figures are as they stand.
+    more
+        Other tables about these events, all of text, for which there are words as for those here.
 
     Raises
     ------
@@ -71,7 +75,8 @@ def tables_of(registry: Registry, names: Sequence[str], how: How) -> dict[str, p
     context = [
         {"event_id": name}
         | {key: _held(_CONTEXT[key], one.settings.get(key)) for key in _CONTEXT if key != "event_id"}
-        | {key: rows[name][key] for key in ("date", "unit", "population", "setting", *_OWN)}
+        | {key: rows[name][key] for key in ("date", "unit", "population", "setting", "status", "figures")}
+        | {"review_why": rows[name]["why"]}
         for name, one in zip(names, contents, strict=True)
     ]
     changes = [
@@ -89,6 +94,7 @@ def tables_of(registry: Registry, names: Sequence[str], how: How) -> dict[str, p
         "figures": _table(_FIGURES, listing.figures(registry, names)),
         "problems": _table(_PROBLEMS, listing.problems(registry, names)),
         "corrections": _table(_CORRECTIONS, changes),
+        **(more or {}),
     }
     return made | {"dictionary": _dictionary(made | {"dictionary": _table(_DICTIONARY, [])})}
 
