@@ -172,6 +172,13 @@
   function stop() { state.playing = false; }
   function ask(number) { stop(); Object.assign(state, { asked: number, choice: null, written: "", revealed: false }); }
   function close() { state.asked = null; }
+  /** Ask the next question where it stands at the same moment; return whether it does. */
+  function asks_on() {
+    const next = state.asked === null ? undefined : data.questions[state.asked + 1];
+    if (!next || next.at > state.at + 1e-6) return false;
+    ask(state.asked + 1);
+    return true;
+  }
   /** Go forward to a moment, and no further than the next stop or the end. */
   function advance(to) {
     const next = data.questions.findIndex((question) => question.at > state.at + 1e-6 && question.at <= to + 1e-6);
@@ -183,6 +190,7 @@
   const acts = {
     play() {
       if (state.playing) { advance(reached()); stop(); return; }
+      if (asks_on()) return;
       close();
       if (state.at >= data.end) put(data.start);
       state.playing = true;
@@ -190,7 +198,7 @@
       requestAnimationFrame(frame);
     },
     step(by) { stop(); close(); if (by > 0) advance(state.at + by); else put(state.at + by); },
-    next() { stop(); close(); advance(moments.find((moment) => moment > state.at + 1e-6) ?? data.end); },
+    next() { stop(); if (asks_on()) return; close(); advance(moments.find((moment) => moment > state.at + 1e-6) ?? data.end); },
     previous() { stop(); put(moments.findLast((moment) => moment < state.at - 1e-6) ?? data.start); },
     seek(at) { put(at); },
     speed(by) {

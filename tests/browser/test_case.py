@@ -18,7 +18,11 @@ from tests.browser.test_pages import barriers
 @pytest.fixture(scope="module")
 def made(tmp_path_factory):
     copy, _ = copy_of([shipped("sample_events") / "vf_log_and_sheet"], Settings(), Asked(draws=0))
-    asks = (*suggested(copy.report), Question(1000.0, "What now?", (), "Nothing.", "Wait."))
+    asks = (
+        *suggested(copy.report),
+        Question(1000.0, "What now?", (), "Nothing.", "Wait."),
+        Question(1000.0, "And who?"),
+    )
     case = Case(copy.report, "A long search", ("Keep hands on",), asks, True)
     path = tmp_path_factory.mktemp("cases") / "case.html"
     path.write_bytes(case_file(case))
@@ -109,6 +113,15 @@ def test_it_stops_at_a_question_takes_an_answer_and_shows_what_happened(opened, 
     assert [] == barriers(opened, options={"runOnly": ["color-contrast"]})
     opened.keyboard.press(" ")
     opened.clock.run_for(1000)
+    expect(opened.locator("#question")).to_be_hidden()
+
+
+def test_two_questions_at_one_moment_are_asked_one_after_the_other(opened):
+    seek(opened, 999)
+    for prompt in ("What now?", "And who?"):
+        opened.keyboard.press("n")
+        expect(opened.locator("#prompt")).to_have_text(prompt)
+    opened.keyboard.press(" ")
     expect(opened.locator("#question")).to_be_hidden()
 
 
