@@ -14,6 +14,7 @@ from debrief.commands.clocks import clocks
 from debrief.commands.forms import form
 from debrief.commands.keeping import actions, audit, enter, review
 from debrief.commands.measuring import check, make_sheet, measure
+from debrief.commands.parting import merge, split
 from debrief.commands.periods import report
 from debrief.commands.registry import add, export, list_events, rebuild, remove, restore
 from debrief.commands.shared import Refusal
@@ -49,7 +50,20 @@ def main() -> None:
         raise BadSetting(say("commands.no_language", read=wanted, choices=", ".join(LANGUAGES)))
 
 
-REGISTRY = (add, list_events, export, remove, restore, rebuild, enter, review, audit, actions)
+REGISTRY = (
+    add,
+    list_events,
+    export,
+    remove,
+    restore,
+    rebuild,
+    enter,
+    review,
+    audit,
+    actions,
+    merge,
+    split,
+)
 for command in (
     measure,
     check,

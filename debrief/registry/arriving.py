@@ -124,7 +124,7 @@ def _new(
 ) -> Added:
     shared = here.sharing(arrival)
     for other, files in shared.items():
-        if len(files) == len(sources_of(arrival)):
+        if len(files) == len(sources_of(arrival)) and not arrival.part:
             return Added(other, "contained", arrival.notes)
     name = _free(connection, arrival.name)
     settings = {**arrival.settings, "event_id": name}

@@ -41,7 +41,8 @@ class Incoming:
     """An event that may be added.
 
     ``name``: what to call it; ``settings``: its event.json, sources named as they are kept; ``lines``: those
-    of `STREAMS`; ``notes``: sentences on what was left or renamed.
+    of `STREAMS`; ``notes``: sentences on what was left or renamed; ``part``: which part of an event that was
+    parted in time, empty for a whole one.
     """
 
     name: str
@@ -49,17 +50,18 @@ class Incoming:
     files: tuple[Kept, ...]
     lines: Mapping[str, tuple[bytes, ...]]
     notes: tuple[str, ...] = ()
+    part: str = ""
 
     @property
     def identity(self) -> str:
-        """By what it is known again: the bytes of its sources, whatever their names and order."""
-        return identity_of((kept.sha256, kept.only) for kept in self.files if kept.read)
+        """By what it is known again: the bytes of its sources, whatever their names and order; which part."""
+        return identity_of(((kept.sha256, kept.only) for kept in self.files if kept.read), self.part)
 
 
-def identity_of(sources: Iterator[tuple[str, str | None]]) -> str:
-    """Return the digest of sources, each the digest of a file and which event of it."""
+def identity_of(sources: Iterator[tuple[str, str | None]], part: str = "") -> str:
+    """Return the digest of sources, each the digest of a file and which event of it, or of a part of them."""
     parts = sorted(f"{digest}\0{only or ''}" for digest, only in sources)
-    return sha256("\n".join(parts).encode("utf-8", "surrogatepass")).hexdigest()
+    return sha256("\n".join([*parts, *([part] if part else [])]).encode("utf-8", "surrogatepass")).hexdigest()
 
 
 def found_in(path: Path, settings: Settings) -> list[Found]:
@@ -117,7 +119,7 @@ def incoming(found: Found, times: str | None = None) -> Incoming:
     files: list[Kept] = []
     for path in found.paths:
         check_size(path)
-        file = _another(plain(path.name), [kept.file for kept in files])
+        file = another(plain(path.name), [kept.file for kept in files])
         only = found.only if len(found.paths) == 1 else None
         files.append(Kept(file, path.read_bytes(), only))
         rows.append(_row({"file": file} | ({"only": only} if only else {}), path.name, times))
@@ -145,7 +147,7 @@ def _folder(folder: Path, times: str | None) -> Incoming:
         same = [
             kept for kept in files if kept.content == sitting.path.read_bytes() and kept.only == sitting.only
         ]
-        file = _another("/".join(map(plain, Path(sitting.file).parts)), taken)
+        file = another("/".join(map(plain, Path(sitting.file).parts)), taken)
         taken.append(file)
         files.append(Kept(file, sitting.path.read_bytes(), sitting.only))
         rows.append(_row(row | {"file": file}, sitting.file, times))
@@ -160,7 +162,7 @@ def _folder(folder: Path, times: str | None) -> Incoming:
         if extra.name.startswith(".") or extra.name in (*STREAMS, EVENT_JSON) or extra.resolve() in read:
             continue
         if extra.is_file() and extra.stat().st_size <= MAX_BYTES and inside_of(folder, extra):
-            file = _another(plain(extra.name), taken)
+            file = another(plain(extra.name), taken)
             taken.append(file)
             files.append(Kept(file, extra.read_bytes(), read=False))
         else:
@@ -200,7 +202,7 @@ def lines_in(path: Path) -> tuple[bytes, ...]:
     return tuple(line for line in content.split(b"\n") if line.strip())
 
 
-def _another(name: str, taken: Sequence[str]) -> str:
+def another(name: str, taken: Sequence[str]) -> str:
     """Return the name, or one with a number where it is taken."""
     at = Path(name)
     number, fresh = 2, name
