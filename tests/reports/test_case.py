@@ -10,9 +10,10 @@ from debrief.importers import Settings, find_events
 from debrief.reports.case import case_file
 from debrief.reports.cases import copy_of, index_page, picture
 from debrief.resources import shipped
-from debrief.teaching.case import Case
+from debrief.teaching.case import Case, handed_on
 from debrief.teaching.questions import suggested
 from tests.made import assessed, row
+from tests.teaching.identified import ALL, readings, write
 
 SAMPLES = [one.paths[0] for one in find_events(shipped("sample_events"), Settings())]
 
@@ -67,3 +68,24 @@ def test_a_slide_is_a_drawing_or_a_picture_of_it():
 
     assert picture(report, "svg").startswith(b"<svg")
     assert picture(report, "png").startswith(b"\x89PNG")
+
+
+def test_no_identifier_is_in_any_byte_that_is_handed_on(tmp_path):
+    """Of sixty, in the file, the exchange file, the index and the slide; also decoded and inflated."""
+    case = made(write(tmp_path))
+    fonts = re.compile(r"base64,[A-Za-z0-9+/=]+")  # as they ship
+    given = {
+        "file": fonts.sub("", case_file(case).decode()),
+        "exchange": handed_on(case).decode(),
+        "index": index_page([("case-1.html", case)]).decode(),
+        "slide": picture(case.report, "svg").decode(),
+    }
+    for name, text in given.items():
+        found = [each.casefold() for each in readings(text)]
+        held = [
+            one
+            for one in [*ALL, "Quillfeather", "88412", "63.7"]
+            if any(one.casefold() in each for each in found)
+        ]
+        assert held == [], name
+        assert not re.search(r"2031|1937|(?<![\d:.])1[34]:\d\d(?!\d)", text), name
