@@ -76,6 +76,8 @@ def test_a_case_is_replayed_under_its_own_policy_and_handed_on_once_approved(app
     given = client.get("/case/search.json")
     assert "attachment" in given.headers["Content-Disposition"]
     assert client.get("/case/no-such").status_code == 404
+    assert b"What would you do" in client.get(f"/event/{EVENT}/replay").data
+    assert client.get("/event/no-such/replay").status_code == 404
 
     form = {"name": "taken", "file": (io.BytesIO(given.data), "x.json")}
     assert client.post("/cases", data=form).status_code == 403

@@ -6,6 +6,7 @@ from dash import html
 from dash.development.base_component import Component
 
 from debrief.dashboard import shell
+from debrief.dashboard.addresses import event_address
 from debrief.dashboard.markup import tag
 from debrief.dashboard.reports import Reports
 from debrief.errors import BadSetting
@@ -33,7 +34,9 @@ def form(reports: Reports, event_id: str) -> list[Component]:
     places = [_question(number, one) for number, one in enumerate([*asks, *empty])]
     risk = [html.P(rarity(reports.shelf.registry, copy.report))] if reports.shelf.kept else []
     told = html.Pre(removed_text(copy), tabIndex="0", **{"aria-label": say("cases.removed")})
+    replay = event_address(event_id, "replay")
     return [
+        html.P(html.A(say("cases.replay_now"), href=replay, target="_blank")),
         html.Form(
             [
                 html.Div(_about(), className="fields"),
@@ -53,6 +56,12 @@ def form(reports: Reports, event_id: str) -> list[Component]:
         ),
         html.Details([html.Summary(say("cases.removed")), *risk, told]),
     ]
+
+
+def as_it_is(reports: Reports, event_id: str) -> Case:
+    """Return the case of an event with what the figures suggest, and nothing of anybody's own."""
+    copy = teaching_copy(reports.get(event_id).report)
+    return Case(copy.report, questions=tuple(suggested(copy.report)), invented=reports.invented(event_id))
 
 
 def made(reports: Reports, event_id: str, said: Mapping[str, str]) -> tuple[str, Case]:

@@ -6,6 +6,7 @@ from pathlib import PurePath
 from flask import Flask, Response, jsonify, request
 
 from debrief.dashboard.addresses import attached
+from debrief.dashboard.cases import making
 from debrief.dashboard.cases.listed import case_address
 from debrief.dashboard.files import OWN_HEADER
 from debrief.dashboard.reports import Reports
@@ -22,7 +23,18 @@ _STYLE = (
 
 
 def register(server: Flask, reports: Reports) -> None:
-    """Add ``/case/<name>`` (also ``.html`` and ``.json`` to keep), ``/case-beside`` and ``POST /cases``."""
+    """Add the addresses of cases.
+
+    ``/case/<name>`` (also ``.html`` and ``.json`` to keep), ``/case-beside``, ``POST /cases``, and
+    ``/event/<name>/replay``: the case that an event would make as it is.
+    """
+
+    @server.get("/event/<event:event_id>/replay")
+    def replay(event_id: str) -> Response:
+        try:
+            return _document(case_file(making.as_it_is(reports, event_id)))
+        except DebriefError as error:
+            return Response(str(error), 404, mimetype="text/plain")
 
     @server.get("/case/<path:name>")
     def case(name: str) -> Response:
