@@ -17,6 +17,7 @@ from debrief.clocks.anchors import anchors
 from debrief.clocks.checks import STALE_DAYS
 from debrief.clocks.evidence import Clock, Side, apart_words
 from debrief.clocks.lateness import Spread, even
+from debrief.clocks.likeness import unlike
 from debrief.clocks.matching import Match
 from debrief.clocks.midway import set_midway
 from debrief.clocks.wall import Wall, across
@@ -91,6 +92,10 @@ def align(event: Event, stale_after_days: float = STALE_DAYS) -> Aligned:
         time = int_array(clocks[source.source_id].aligned(ints_of(table["source_time"])))
         at = table.schema.get_field_index("time")
         tables.append(table.set_column(at, table.schema.field("time"), time))
+    if reference is not None:
+        apart = {name: held[name] for name, ways in offers.items() if not ways}
+        placed = {source.source_id: table for source, table in zip(members, tables, strict=True)}
+        problems += unlike(reference, placed, apart, sources)
     joined = pa.concat_tables(tables) if tables else event.marks.slice(0, 0)
     source_row = np.repeat(np.arange(len(tables)), [len(table) for table in tables])
     far = _far(joined)
