@@ -9,6 +9,7 @@ import time
 
 import pytest
 
+from debrief.importers import corrections
 from debrief.importers.folder import TALK
 from debrief.registry import listing
 from debrief.registry.store import Registry
@@ -16,12 +17,22 @@ from tests.registry.made import add, sheets
 
 WRITER = """
 import random, sys
+from debrief.importers import corrections
 from debrief.registry.store import Registry
 kept = Registry(sys.argv[1])
 dice = random.Random(int(sys.argv[2]))
 print("begun", flush=True)
 for number in range(200):
-    if dice.random() < 0.5:
+    way = dice.randrange(4)
+    if way == 0:
+        with kept.changing("e0000", role="writer") as folder:
+            key = f"{sys.argv[2]}-{number}"
+            corrections.append(folder, corrections.Correction("drop", "s1:3", key=key))
+        print("corrected", key, flush=True)
+    elif way == 1:
+        kept.name("case", f"{sys.argv[2]}-{number}", {"number": number})
+        print("named", f"{sys.argv[2]}-{number}", flush=True)
+    elif way == 2:
         line = f'"{sys.argv[2]}-{number}"'
         kept.append("e0000", "talk.jsonl", [line.encode()])
         print("line", line, flush=True)
@@ -29,6 +40,9 @@ for number in range(200):
         kept.enter("e0000", "outcome", f"{sys.argv[2]}-{number}", role="writer")
         print("entered", f"{sys.argv[2]}-{number}", flush=True)
 """
+
+
+WAYS = ("line", "entered", "corrected", "named")
 
 
 def writer(where, seed):
@@ -40,13 +54,16 @@ def writer(where, seed):
 def told(lines):
     """Return the lines and the entries that a writer said were kept."""
     pairs = [line.strip().partition(" ") for line in lines]
-    return {about: {text for said, _, text in pairs if said == about} for about in ("line", "entered")}
+    return {about: {text for said, _, text in pairs if said == about} for about in WAYS}
 
 
 def check(registry, said):
     """Check that everything that was said is in the registry."""
     lines = {line.decode() for line in registry.contents("e0000").lines[TALK]}
     entered = {row["detail"]["to"] for row in registry.history("e0000") if row["action"] == "enter"}
+    corrected = {one.key for one in corrections.read(registry.folder("e0000"))}
+    assert said["corrected"] <= corrected
+    assert said["named"] <= registry.named("case").keys()
     assert said["line"] <= lines
     assert said["entered"] <= entered
 
@@ -77,7 +94,7 @@ def test_two_programs_that_write_at_once_lose_nothing(registry, where, tmp_path)
     said = [told(each.communicate()[0].splitlines()) for each in begun]
 
     assert [each.returncode for each in begun] == [0, 0]
-    assert sum(len(each["line"]) + len(each["entered"]) for each in said) == 400
+    assert sum(len(texts) for each in said for texts in each.values()) == 400
     for each in said:
         check(registry, each)
 
