@@ -91,8 +91,8 @@ def _about_population(taken: str, age_years: float | None, weight: float | None)
 
 def _about_zero(course: Course, named: Callable[[int], str]) -> Iterator[tuple[int, Problem]]:
     structure = course.structure
-    for event in np.flatnonzero(structure.basis == ASSUMED).tolist():
-        yield event, _of_mark("zero_assumed", named(int(structure.zero.mark[event])))
+    for slot in np.flatnonzero(structure.basis == ASSUMED).tolist():
+        yield slot, _of_mark("zero_assumed", named(int(structure.zero.mark[slot])))
 
 
 def _of_mark(code: str, name: str, **values: object) -> Problem:
