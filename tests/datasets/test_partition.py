@@ -21,7 +21,7 @@ from tests.benchmarks.made_events import made
 NO_DRAWS = Asked(draws=0)
 
 
-def one_mark(event_id="e", place="1", **columns):
+def made_row(event_id="e", place="1", **columns):
     row = {name: None for name in SCHEMA.names}
     row |= {"event_id": event_id, "source_id": "log", "place": place, "time_text": "", "label": ""}
     row |= {"source_time": 0, "cell": 1_000_000, "time": 0, "kind": "note", "origin": "device"}
@@ -86,7 +86,7 @@ def rows_of(event_id, event, one_source):
         source = "log" if one_source else row["source"]
         when = us(row["time"])
         columns |= {"length": us(row["length"]), "cell": us(row["cell"]), "origin": origin}
-        yield one_mark(event_id, str(at), source_id=source, time=when, source_time=when, **columns)
+        yield made_row(event_id, str(at), source_id=source, time=when, source_time=when, **columns)
 
 
 @settings(max_examples=20)
@@ -116,18 +116,18 @@ def test_the_order_in_which_marks_come_shows_in_nothing(random):
 def test_events_stand_by_the_checksum_of_their_names():
     # 3421780262 is the check value of CRC-32 over "123456789" (ITU-T V.42)
     assert ring("123456789") == 3421780262
-    _, _, events, _ = in_order(table(*(one_mark(name) for name in "abcdefgh")))
+    _, _, events, _ = in_order(table(*(made_row(name) for name in "abcdefgh")))
     assert events == sorted("abcdefgh", key=ring)
 
 
 def test_marks_of_one_time_stand_in_the_order_of_their_places():
-    marks, *_ = in_order(table(*(one_mark(place=place) for place in ("10", "9", "Log!2", "14.3", "14.12"))))
+    marks, *_ = in_order(table(*(made_row(place=place) for place in ("10", "9", "Log!2", "14.3", "14.12"))))
     assert marks["place"].to_pylist() == ["9", "10", "14.3", "14.12", "Log!2"]
 
 
 def test_a_mark_that_stands_twice_counts_once_and_is_told():
     rows = [
-        one_mark(place=str(at), kind="shock", time=at * 60_000_000, amount=200.0, unit="J") for at in range(3)
+        made_row(place=str(at), kind="shock", time=at * 60_000_000, amount=200.0, unit="J") for at in range(3)
     ]
     once, twice = measured(table(*rows), {}, NO_DRAWS), measured(table(*rows, rows[1]), {}, NO_DRAWS)
     assert once.figures.equals(twice.figures)
@@ -136,23 +136,23 @@ def test_a_mark_that_stands_twice_counts_once_and_is_told():
 
 def test_a_mark_outside_its_slot_is_left_out_and_told():
     day = 86_400_000_000
-    rows = [one_mark(place=str(at), kind="compressions_start", time=at * 1_000_000) for at in range(5)]
-    far = one_mark(place="9", kind="shock", time=2 * day, time_text="two days on")
+    rows = [made_row(place=str(at), kind="compressions_start", time=at * 1_000_000) for at in range(5)]
+    far = made_row(place="9", kind="shock", time=2 * day, time_text="two days on")
     made_of = measured(table(*rows, far), {}, NO_DRAWS)
     assert made_of.figures.to_pylist() == measured(table(*rows), {}, NO_DRAWS).figures.to_pylist()
     assert "too_far" in made_of.problems["code"].to_pylist()
 
 
 def test_an_event_with_a_malformed_mark_is_told_and_the_others_are_measured():
-    good = [one_mark("good", str(at), kind="pulseless", time=at) for at in range(2)]
-    made_of = measured(table(*good, one_mark("bad", kind="zap"), one_mark("none", kind=None)), {}, NO_DRAWS)
+    good = [made_row("good", str(at), kind="pulseless", time=at) for at in range(2)]
+    made_of = measured(table(*good, made_row("bad", kind="zap"), made_row("none", kind=None)), {}, NO_DRAWS)
     assert set(made_of.figures["event_id"].to_pylist()) == {"good"}
     told = {row["event_id"] for row in made_of.problems.to_pylist() if row["code"] == "mark_malformed"}
     assert told == {"bad", "none"}
 
 
 def test_an_event_without_times_says_that_nothing_is_measured():
-    rows = [one_mark(place="1", time=None, source_id="a"), one_mark(place="2", time=None, source_id="b")]
+    rows = [made_row(place="1", time=None, source_id="a"), made_row(place="2", time=None, source_id="b")]
     made_of = measured(table(*rows), {}, NO_DRAWS)
     assert not len(made_of.figures)
     assert "nothing_timed" in made_of.problems["code"].to_pylist()
@@ -167,9 +167,9 @@ def test_one_source_alone_is_measured_by_its_own_clock():
 
 def test_two_sources_on_one_clock_are_one_event_with_one_shock():
     rows = [
-        one_mark(place="1", kind="shock", source_id="log", time=60_000_000, amount=200.0, unit="J"),
-        one_mark(place="2", kind="shock", source_id="sheet", origin="person", time=61_000_000),
-        one_mark(place="3", kind="pulseless", source_id="log", time=0),
+        made_row(place="1", kind="shock", source_id="log", time=60_000_000, amount=200.0, unit="J"),
+        made_row(place="2", kind="shock", source_id="sheet", origin="person", time=61_000_000),
+        made_row(place="3", kind="pulseless", source_id="log", time=0),
     ]
     figures = {row["name"]: row["value"] for row in measured(table(*rows), {}, NO_DRAWS).figures.to_pylist()}
     assert figures["time_to_first_shock"] == 60.0
