@@ -83,6 +83,7 @@
     return { steps, item, times: steps.map((step) => step[0]), said: "" };
   });
   const moments = [...new Set([...data.happened.map((each) => each[0]), ...data.questions.map((each) => each.at)])].sort((a, b) => a - b);
+  for (const text of data.whatIf) one("ended-list").append(make("li", text));
   const seek = one("seek");
   [seek.min, seek.max] = [data.start, data.end];
   for (const question of data.questions) {
@@ -132,6 +133,7 @@
     if (changed("playing", state.playing)) one("play").textContent = state.playing ? words.pause : words.play;
     if (changed("speed", state.speed)) one("speed").textContent = `${state.speed}\u00d7`;
     showQuestion();
+    one("ended").hidden = !data.whatIf.length || at < data.end || state.asked !== null;
     if (presenting) showStops();
     if (!state.playing && changed("said", `${at}:${state.asked}`)) one("announced").textContent = fill(words.now, { time: clock(second) }) + tracks.map((track) => ` ${track.item.textContent}`).join("");
   }
@@ -164,6 +166,8 @@
     const chosen = state.choice === null ? state.written : asked.choices[state.choice];
     one("said").textContent = chosen || words.nothing_chosen;
     one("happened").textContent = asked.reveal;
+    one("might-have").hidden = !asked.whatIf.length;
+    one("what-if").replaceChildren(...asked.whatIf.map((text) => make("li", text)));
   }
 
   // what can be done ----------------------------------------------------------------------------------------

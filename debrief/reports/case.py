@@ -15,6 +15,7 @@ from pathlib import Path
 from typing import Any
 
 from debrief.model.contract import Report
+from debrief.model.values import value_words
 from debrief.picture.captions import named
 from debrief.picture.theme import THEMES, variable
 from debrief.reports.growing import Stretch, grow
@@ -22,7 +23,7 @@ from debrief.resources import shipped
 from debrief.teaching.approval import Standing
 from debrief.teaching.case import Case
 from debrief.teaching.copy import PassedNote
-from debrief.teaching.so_far import Step, so_far, told_at
+from debrief.teaching.so_far import Step, so_far, told_at, what_if
 from debrief.words import language, say
 
 FORMAT = 1
@@ -93,12 +94,22 @@ def _content(case: Case, stands: Standing, role: str) -> dict[str, Any]:
                 "choices": one.choices,
                 "reveal": one.reveal,
                 "note": one.note,
+                "whatIf": _what_if(report, one.at),
                 "known": [told for track in steps.values() if (told := told_at(track, one.at))],
             }
             for one in case.questions
         ],
+        "whatIf": _what_if(report, stretches[-1].end),
         "words": {name: say(f"case.{name}") for name in _SAID},
     }
+
+
+def _what_if(report: Report, at: float) -> list[str]:
+    """Return in sentences what the share of hands-on time would be by a moment, had pauses been shorter."""
+    return [
+        say("case.what_if", limit=limit, value=value_words(share, "1"))
+        for limit, share in what_if(report, at)
+    ]
 
 
 def _shown(note: PassedNote, report: Report) -> bool:

@@ -7,13 +7,15 @@ from bisect import bisect_right
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from debrief.model.contract import Report
+from debrief.model.contract import Figure, Report
 from debrief.model.values import value_words
 from debrief.picture.captions import amount_words, cause_words, length, plain, rhythm_words
 from debrief.picture.ribbon import first_compression, joined, outside, records_interruptions
 from debrief.words import RHYTHMS, say
 
 LABELLED = ("rhythm", "rhythm_check", "pulse_check")
+LIMITS_S = (5, 10, 20)
+"""How long no pause may have lasted in what might have been. [s]"""
 _STEP_S = 1.0
 """How often the share of hands-on time is looked at. [s]"""
 _MOST_DRUGS = 3
@@ -102,10 +104,36 @@ def _closed(by: str) -> str:
     return by if by in {"rosc", "ecls_flow", "efforts_ended"} else "end"
 
 
+def what_if(report: Report, at: float) -> list[tuple[int, float]]:
+    """Return the share of hands-on time by a moment, had no pause lasted longer: by each of `LIMITS_S`.
+
+    Nothing after the moment counts, nor a pause that has not ended by then. Empty where nothing was seen.
+    """
+    figure = _measured_fraction(report)
+    if figure is None:
+        return []
+    on = joined([(one["start"], one["end"]) for one in report["hands_on"]])
+    known = _known_until(at, on, [one["time"] for one in report["shocks"]])
+    covered = joined([(low, high) for low, high in report["covered"]])
+    windows = [(low, min(high, known)) for low, high in figure["window"] if low < min(high, known)]
+    seen = _within(covered, windows)
+    if seen <= 0:
+        return []
+    delivered = _within(on, windows, covered)
+    ended = [one["length"] for one in report["pauses"] if one["end"] <= known]
+    saved = {limit: sum(max(0.0, length - limit) for length in ended) for limit in LIMITS_S}
+    return [(limit, (delivered + saved[limit]) / seen) for limit in LIMITS_S]
+
+
+def _measured_fraction(report: Report) -> Figure | None:
+    figure = next(one for one in report["figures"] if one["name"] == "chest_compression_fraction")
+    return None if figure["value"] is None or not figure["window"] else figure
+
+
 def _fraction(report: Report) -> Iterator[Step]:
     """Yield the share of hands-on time, up to the last compression or shock by then."""
-    figure = next(one for one in report["figures"] if one["name"] == "chest_compression_fraction")
-    if figure["value"] is None or not figure["window"]:
+    figure = _measured_fraction(report)
+    if figure is None:
         return
     on = joined([(one["start"], one["end"]) for one in report["hands_on"]])
     covered = joined([(low, high) for low, high in report["covered"]])

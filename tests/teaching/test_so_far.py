@@ -8,7 +8,7 @@ from debrief.model.times import US
 from debrief.model.values import value_words
 from debrief.picture.captions import length
 from debrief.resources import shipped
-from debrief.teaching.so_far import so_far, told_at
+from debrief.teaching.so_far import LIMITS_S, so_far, told_at, what_if
 from tests.made import assessed, row
 
 SAMPLES = [one.paths for one in find_events(shipped("sample_events"), Settings())]
@@ -56,3 +56,24 @@ def test_before_the_end_it_is_what_an_event_that_stopped_then_would_say(until):
     longest = max((one["length"] for one in stopped["pauses"]), default=None)
     assert (length(longest) in told["longest"]) if longest else told["longest"] == ""
     assert ("shock" in told["shocks"]) == bool(stopped["shocks"])
+
+
+@pytest.mark.parametrize("paths", SAMPLES, ids=lambda paths: paths[0].name)
+def test_what_might_have_been_is_at_the_end_what_the_report_says(paths):
+    report = assess(paths, draws=0).to_dict()
+    limit, share = report["parameters"]["what_if_longest_pause_s"], report["parameters"]["what_if_fraction"]
+
+    found = dict(what_if(report, 1e6))
+
+    assert limit in LIMITS_S
+    assert found.get(limit) == (None if share is None else pytest.approx(share, abs=1e-6))
+    assert list(found.values()) == sorted(found.values(), reverse=True)
+
+
+@pytest.mark.parametrize("until", [85, 150, 222, 260])
+def test_what_might_have_been_by_a_moment_knows_nothing_of_later(until):
+    whole = assessed(ROWS).to_dict()
+    later = [one for one in ROWS if one["time"] <= until * US]
+    other = assessed([*later, row(until + 40, "compressions_start"), row(until + 400, "rosc")]).to_dict()
+
+    assert what_if(whole, until) == what_if(other, until)
