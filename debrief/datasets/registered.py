@@ -10,7 +10,7 @@ from debrief.datasets.kept import Kept
 from debrief.datasets.order import RING, ring
 from debrief.datasets.partition import FIGURES, PROBLEMS, Made
 from debrief.datasets.pieces import packed
-from debrief.datasets.running import Job, Outcome, Tell, done, key_of, processes
+from debrief.datasets.running import Job, Outcome, Progress, done, key_of, processes
 from debrief.importers import Settings
 from debrief.registry.adding import how_for
 from debrief.registry.listing import stale
@@ -25,7 +25,7 @@ def measure_registry(
     asked: Asked,
     settings: Settings,
     folder: Path,
-    tell: Tell,
+    progress: Progress,
     *,
     partitions: int = 0,
     workers: int = 0,
@@ -38,7 +38,7 @@ def measure_registry(
         The registry; null for the user's.
     settings
         How its files are read, beside the answers for layouts that it remembers.
-    asked, folder, tell, partitions, workers
+    asked, folder, progress, partitions, workers
         As `running.measure_here` has them.
 
     Returns
@@ -66,7 +66,7 @@ def measure_registry(
         if part
     ]
     with processes(workers) as pool:
-        pieces, failed = done(jobs, folder, pool, "measured", tell)
+        pieces, failed = done(jobs, folder, pool, "measured", progress)
     return Outcome(tuple(pieces), tuple(failed)), dict(events)
 
 

@@ -25,7 +25,7 @@ PARTITION_ROWS = 250_000
 """Marks of a partition, about; a process holds one at a time."""
 UNFINISHED = "unfinished"
 
-Tell = Callable[[str, int, int], None]
+Progress = Callable[[str, int, int], None]
 """Is told which step goes on, how many of its pieces are done, and of how many."""
 
 
@@ -57,7 +57,7 @@ def partitions_for(rows: int) -> int:
 
 
 def measure_here(
-    found: Dataset, asked: Asked, folder: Path, tell: Tell, *, partitions: int = 0, workers: int = 0
+    found: Dataset, asked: Asked, folder: Path, progress: Progress, *, partitions: int = 0, workers: int = 0
 ) -> Outcome:
     """Measure a dataset in processes on this machine.
 
@@ -67,7 +67,7 @@ def measure_here(
         What, and how.
     folder
         Where pieces are kept until all is done.
-    tell
+    progress
         Is told how far it is.
     partitions, workers
         How many; 0 for what fits the dataset and the machine.
@@ -89,7 +89,7 @@ def measure_here(
         for one in found.stretches
     ]
     with processes(workers) as pool:
-        rows, unread = done(apart, folder, pool, "apart", tell)
+        rows, unread = done(apart, folder, pool, "apart", progress)
         parameters, about = How(asked).parameters, found.events and found.inputs[found.events.name]
         names = sorted(path.name for path in rows)
         jobs = [
@@ -100,7 +100,7 @@ def measure_here(
             )
             for number in range(partitions)
         ]
-        pieces, failed = done(jobs if rows else [], folder, pool, "measured", tell)
+        pieces, failed = done(jobs if rows else [], folder, pool, "measured", progress)
     return Outcome(tuple(pieces), (*found.unread, *unread, *failed))
 
 
@@ -119,7 +119,7 @@ def processes(workers: int) -> Iterator[ProcessPoolExecutor | None]:
 
 
 def done(
-    jobs: Sequence[Job], folder: Path, pool: ProcessPoolExecutor | None, step: str, tell: Tell
+    jobs: Sequence[Job], folder: Path, pool: ProcessPoolExecutor | None, step: str, progress: Progress
 ) -> tuple[list[Path], list[str]]:
     """Do what is not done yet; return the pieces in the order of the jobs, and why others could not be made.
 
@@ -131,7 +131,7 @@ def done(
     kept = Kept(folder)
     found = {at: path for at, job in enumerate(jobs) if (path := kept.path(job.key))}
     failed: dict[int, str] = {}
-    tell(step, len(found), len(jobs))
+    progress(step, len(found), len(jobs))
     for at, result in _results(jobs, [at for at in range(len(jobs)) if at not in found], folder, pool):
         try:
             found[at] = result()
@@ -139,7 +139,7 @@ def done(
             failed[at] = str(error)
         except BrokenProcessPool as error:
             raise CutShort(say("datasets.cut_short", folder=folder.parent)) from error
-        tell(step, len(found) + len(failed), len(jobs))
+        progress(step, len(found) + len(failed), len(jobs))
     return [found[at] for at in sorted(found)], [failed[at] for at in sorted(failed)]
 
 

@@ -14,7 +14,7 @@ from debrief.datasets.order import COLUMNS, RING, ROWS
 from debrief.datasets.order import empty as no_rows
 from debrief.datasets.partition import measured
 from debrief.datasets.pieces import packed
-from debrief.datasets.running import Outcome, Tell, key_of, partitions_for
+from debrief.datasets.running import Outcome, Progress, key_of, partitions_for
 from debrief.datasets.source import TAKEN_OUT, Dataset, context_table, contexts, in_columns
 from debrief.errors import BadSetting, CutShort
 from debrief.registry.measuring import How
@@ -24,7 +24,13 @@ LOCAL = "local[*]"
 
 
 def measure_by_spark(
-    found: Dataset, asked: Asked, folder: Path, tell: Tell, *, master: str = LOCAL, partitions: int = 0
+    found: Dataset,
+    asked: Asked,
+    folder: Path,
+    progress: Progress,
+    *,
+    master: str = LOCAL,
+    partitions: int = 0,
 ) -> Outcome:
     """Measure a dataset by Spark; what is measured comes back to this machine, partition by partition.
 
@@ -32,7 +38,7 @@ def measure_by_spark(
     ----------
     master
         The address of the cluster.
-    found, asked, folder, tell, partitions
+    found, asked, folder, progress, partitions
         As `running.measure_here` has them.
 
     Raises
@@ -50,11 +56,11 @@ def measure_by_spark(
     kept = Kept(folder)
     pieces = {number: path for number, key in enumerate(keys) if (path := kept.path(key))}
     missing = [number for number in range(partitions) if number not in pieces]
-    tell("measured", len(pieces), partitions)
+    progress("measured", len(pieces), partitions)
     if missing and found.stretches:
         for number, content in _by_spark(found, asked, master, partitions, missing):
             pieces[number] = kept.put(keys[number], content)
-            tell("measured", len(pieces), partitions)
+            progress("measured", len(pieces), partitions)
     return Outcome(tuple(pieces[number] for number in sorted(pieces)), found.unread)
 
 
