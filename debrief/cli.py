@@ -12,11 +12,11 @@ from debrief.commands.asking import guide, list_targets
 from debrief.commands.cases import cases
 from debrief.commands.clocks import clocks
 from debrief.commands.forms import form
-from debrief.commands.keeping import actions, audit, enter, review
+from debrief.commands.keeping import actions, audit, enter, remove, restore, review
 from debrief.commands.measuring import check, make_sheet, measure
 from debrief.commands.parting import merge, split
 from debrief.commands.periods import report
-from debrief.commands.registry import add, export, list_events, rebuild, remove, restore
+from debrief.commands.registry import add, export, list_events, rebuild
 from debrief.commands.shared import Refusal
 from debrief.commands.showing import demo, serve
 from debrief.commands.teaching import teach

@@ -1,13 +1,14 @@
-"""``debrief enter``, ``review``, ``audit``, ``actions``: said of events, done to them, and to be done."""
+"""``debrief enter``, ``review``, ``remove``, ``restore``, ``audit``, ``actions``: what is said of events."""
 
 import json
-from collections.abc import Mapping, Sequence
+import sys
+from collections.abc import Callable, Mapping, Sequence
 from typing import Any
 
 import click
 
-from debrief.commands.shared import as_json, format_option, registry_option
-from debrief.errors import BadSetting
+from debrief.commands.shared import Refusal, as_json, format_option, registry_option
+from debrief.errors import BadSetting, DebriefError
 from debrief.words import say
 
 OPEN = "open"
@@ -20,6 +21,7 @@ TO_DO = ("due", "owner", "what", "status", "event_id")
 role_option = click.option("--role", default="", help=say("registry.help_role"))
 why_option = click.option("--why", default="", help=say("registry.help_why"))
 _event = click.argument("event", metavar="EVENT")
+_events = click.argument("events", nargs=-1, required=True, metavar="EVENT...")
 
 
 @click.command(help=say("keeping.help_enter"))
@@ -73,6 +75,46 @@ def review(event: str, said: str, role: str, why: str, registry: str | None) -> 
     with Registry(registry) as kept:
         kept.review(event, next((one for one in REVIEWS if one == said), None), role, why)
     click.echo(say("keeping.reviewed", event=event, status=say(f"keeping.is_{said}")))
+
+
+@click.command(help=say("registry.help_remove"))
+@_events
+@role_option
+@why_option
+@registry_option
+def remove(events: tuple[str, ...], role: str, why: str, registry: str | None) -> None:
+    """Take events out, restorably."""
+    from debrief.registry.store import Registry
+
+    with Registry(registry) as kept:
+        _each(events, lambda name: kept.remove(name, role, why), "registry.removed")
+
+
+@click.command(help=say("registry.help_restore"))
+@_events
+@role_option
+@why_option
+@registry_option
+def restore(events: tuple[str, ...], role: str, why: str, registry: str | None) -> None:
+    """Bring removed events back."""
+    from debrief.registry.store import Registry
+
+    with Registry(registry) as kept:
+        _each(events, lambda name: kept.restore(name, role, why), "registry.restored")
+
+
+def _each(events: tuple[str, ...], work: Callable[[str], None], said: str) -> None:
+    """Do something to each event and say so; one that cannot be does not stop the others."""
+    failed = False
+    for name in events:
+        try:
+            work(name)
+            click.echo(say(said, event=name))
+        except DebriefError as error:
+            failed = True
+            Refusal(str(error)).show()
+    if failed:
+        sys.exit(Refusal.exit_code)
 
 
 @click.command(help=say("keeping.help_audit"))

@@ -1,7 +1,7 @@
-"""``debrief add``, ``list``, ``export``, ``remove``, ``restore`` and ``rebuild``: the registry's commands."""
+"""``debrief add``, ``list``, ``export`` and ``rebuild``: events brought in, measured and given out."""
 
 import sys
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -29,6 +29,7 @@ from debrief.words import say
 if TYPE_CHECKING:
     from debrief.registry.adding import Refused
     from debrief.registry.arriving import Added
+    from debrief.registry.measuring import Measured
 
 STATUSES = (
     "new",
@@ -45,8 +46,6 @@ STATUSES = (
 SHOWN = ("event_id", "date", "unit", "population", "status", "to_check", "figures")
 
 _role = click.option("--role", default="", help=say("registry.help_role"))
-_why = click.option("--why", default="", help=say("registry.help_why"))
-_events = click.argument("events", nargs=-1, required=True, metavar="EVENT...")
 
 
 def _filters(command: Command) -> Command:
@@ -85,7 +84,8 @@ def add(
     from debrief import targets
     from debrief.assess import Asked
     from debrief.importers import Found
-    from debrief.registry.adding import add_events, answer_layouts, how_for
+    from debrief.registry.adding import add_events, answer_layouts, answered, how_for
+    from debrief.registry.adding import rebuild as rebuild_events
     from debrief.registry.incoming import found_in, left_out
     from debrief.registry.store import Registry
 
@@ -102,6 +102,7 @@ def add(
             failed = True
             Refusal(str(error)).show()
     counts: dict[str, int] = {}
+    again: list[str] = []
     with Registry(registry, create=True) as kept:
         if mapping:
             answer_layouts(kept, found, settings, role)
@@ -109,6 +110,11 @@ def add(
         for one in _progress(add_events(kept, found, how, times=times, role=role), len(found)):
             did = _told(one)
             counts[did] = counts.get(did, 0) + 1
+            if did in ("known", "more"):
+                again.append(one.event)
+        if mapping:
+            for name, outcome in rebuild_events(kept, how, answered(kept, how, again)):
+                failed |= not _measured_again(name, outcome)
     if counts:
         click.echo(", ".join(say(f"registry.count_{did}", count=count) for did, count in counts.items()))
     if counts.get("added") or counts.get("more"):
@@ -122,14 +128,27 @@ def _told(one: "Added | Refused") -> str:
     if hasattr(one, "why"):
         Refusal(say("registry.refused", event=one.event, why=one.why)).show()
         return "refused"
-    measured = one.measured
-    attention = ""
-    if measured and measured.status != "new":
-        attention = say(f"registry.attention_{measured.status}", count=measured.to_check, event=one.event)
-    click.echo(" ".join(filter(None, (say(f"registry.did_{one.did}", event=one.event), attention))))
+    _tell(say(f"registry.did_{one.did}", event=one.event), one.event, one.measured)
     for note in one.notes:
         click.echo(f"  {note}")
     return one.did
+
+
+def _measured_again(event: str, outcome: "Measured | str") -> bool:
+    """Write what an event comes to with answers that were given after it was added; false where nothing."""
+    if isinstance(outcome, str):
+        Refusal(say("registry.refused", event=event, why=outcome)).show()
+        return False
+    _tell(say("registry.answered", event=event), event, outcome)
+    return True
+
+
+def _tell(sentence: str, event: str, measured: "Measured | None") -> None:
+    """Write a sentence, with what needs attention of what was measured."""
+    attention = ""
+    if measured and measured.status != "new":
+        attention = say(f"registry.attention_{measured.status}", count=measured.to_check, event=event)
+    click.echo(" ".join(filter(None, (sentence, attention))))
 
 
 def _progress(done: Iterator[Any], total: int) -> Iterator[Any]:
@@ -228,46 +247,6 @@ def export(
     click.echo(say("registry.exported", count=len(names), output=output), err=True)
     if unfinished:
         click.echo(say("registry.unfinished", count=unfinished), err=True)
-
-
-@click.command(help=say("registry.help_remove"))
-@_events
-@_role
-@_why
-@registry_option
-def remove(events: tuple[str, ...], role: str, why: str, registry: str | None) -> None:
-    """Take events out, restorably."""
-    from debrief.registry.store import Registry
-
-    with Registry(registry) as kept:
-        _each(events, lambda name: kept.remove(name, role, why), "registry.removed")
-
-
-@click.command(help=say("registry.help_restore"))
-@_events
-@_role
-@_why
-@registry_option
-def restore(events: tuple[str, ...], role: str, why: str, registry: str | None) -> None:
-    """Bring removed events back."""
-    from debrief.registry.store import Registry
-
-    with Registry(registry) as kept:
-        _each(events, lambda name: kept.restore(name, role, why), "registry.restored")
-
-
-def _each(events: tuple[str, ...], work: Callable[[str], None], said: str) -> None:
-    """Do something to each event and say so; one that cannot be does not stop the others."""
-    failed = False
-    for name in events:
-        try:
-            work(name)
-            click.echo(say(said, event=name))
-        except DebriefError as error:
-            failed = True
-            Refusal(str(error)).show()
-    if failed:
-        sys.exit(Refusal.exit_code)
 
 
 @click.command(help=say("registry.help_rebuild"))

@@ -10,7 +10,7 @@ from debrief.registry.arriving import Added
 from debrief.registry.folders import Contents
 from debrief.registry.incoming import Incoming, incoming
 from debrief.registry.listing import stale
-from debrief.registry.measuring import How, Measured, measuring
+from debrief.registry.measuring import ANSWERABLE, How, Measured, measuring
 from debrief.registry.store import Registry
 
 MOST_AT_ONCE = 64
@@ -121,6 +121,11 @@ def answer_layouts(registry: Registry, events: Sequence[Found], settings: Settin
                 continue
             if mapping.layout:
                 registry.remember(mapping, role)
+
+
+def answered(registry: Registry, how: How, names: Sequence[str]) -> list[tuple[str, str]]:
+    """Return which of these events answers about their layout may help by now, each with its digest."""
+    return stale(registry, how.parameters, names, found=ANSWERABLE)
 
 
 def waiting_for(registry: Registry, how: How, names: Sequence[str] | None = None) -> list[tuple[str, str]]:

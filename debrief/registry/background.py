@@ -12,13 +12,11 @@ from debrief.errors import DebriefError
 from debrief.model.contract import DEFINITIONS
 from debrief.registry import tables
 from debrief.registry.adding import rebuild
-from debrief.registry.measuring import How
+from debrief.registry.measuring import ANSWERABLE, How
 from debrief.registry.store import Registry
 
 EVERY_S = 3.0
 """How often it is looked whether there is something to measure. [s]"""
-ANSWERABLE = ("needs_mapping", "nothing_measured")
-"""How an event stands that other answers about its layout can help."""
 
 
 class Background:

@@ -114,8 +114,20 @@ def _standing(row: sa.RowMapping) -> str:
     return "with_bounds" if parameters["draws"] else "without_bounds"
 
 
-def stale(registry: Registry, parameters: str, names: Sequence[str] | None = None) -> list[tuple[str, str]]:
-    """Return the names and digests of events whose figures were not measured by these parameters."""
+def stale(
+    registry: Registry, parameters: str, names: Sequence[str] | None = None, *, found: Sequence[str] = ()
+) -> list[tuple[str, str]]:
+    """Return the names and digests of events whose figures were not measured by these parameters.
+
+    Parameters
+    ----------
+    registry, parameters
+        Which, and what they would be measured by now (`measuring.How.parameters`).
+    names
+        Only of these; null for all.
+    found
+        Only of those that measuring found to stand so (`measuring.STATUSES`); none for all.
+    """
     event, measured = tables.event, tables.measurement
     current = sa.and_(
         measured.c.digest == event.c.digest,
@@ -127,10 +139,13 @@ def stale(registry: Registry, parameters: str, names: Sequence[str] | None = Non
         .join(measured, sa.and_(measured.c.event == event.c.id, current), isouter=True)
         .where(event.c.removed_at.is_(None), measured.c.event.is_(None))
     )
+    if found:
+        last = measured.alias()
+        query = query.where(event.c.id.in_(sa.select(last.c.event).where(last.c.status.in_(found))))
     with registry.database.reading() as connection:
-        found = sorted((row.name, row.digest) for row in connection.execute(query))
+        waiting = sorted((row.name, row.digest) for row in connection.execute(query))
     wanted = None if names is None else set(names)
-    return [row for row in found if wanted is None or row[0] in wanted]
+    return [row for row in waiting if wanted is None or row[0] in wanted]
 
 
 def figures(registry: Registry, names: Sequence[str]) -> list[dict[str, Any]]:

@@ -32,6 +32,8 @@ LayDown = Callable[[Path], None]
 FEWEST_APART = 24
 """Fewer events than this are worked on here; more by as many processes as there are processors."""
 CLOCKS = frozenset({"clock_unknown", "clock_unclear", "another_day"})
+ANSWERABLE = ("needs_mapping", "nothing_measured")
+"""How an event stands that other answers about its layout can help."""
 STATUSES = ("new", "needs_mapping", "needs_clocks", "to_check", "nothing_measured")
 
 

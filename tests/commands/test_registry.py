@@ -103,10 +103,11 @@ def test_answers_given_with_a_file_are_remembered_for_its_layout(tmp_path, monke
     (tmp_path / "map.toml").write_text('format = 1\n[labels."zapp"]\nkind = "shock"\n')
 
     assert "not understood" in run("add", tmp_path / "odd.csv").stdout
-    run("add", tmp_path / "odd.csv", "--map", tmp_path / "map.toml")
-    run("rebuild", "--draws", 0)
+    again = ("add", tmp_path / "odd.csv", "--map", tmp_path / "map.toml")
 
+    assert "odd: measured anew with these answers." in run(*again).stdout
     assert [row["status"] for row in rows()] != ["needs_mapping"]
+    assert "anew" not in run(*again).stdout
     report = json.loads(run("measure", "odd", "--format", "json", "--draws", 0).stdout)
     assert len(report["shocks"]) == 1
 

@@ -23,7 +23,7 @@ kept = Registry(sys.argv[1])
 dice = random.Random(int(sys.argv[2]))
 print("begun", flush=True)
 for number in range(200):
-    way = dice.randrange(4)
+    way = dice.randrange(5)
     if way == 0:
         with kept.changing("e0000", role="writer") as folder:
             key = f"{sys.argv[2]}-{number}"
@@ -33,6 +33,9 @@ for number in range(200):
         kept.name("case", f"{sys.argv[2]}-{number}", {"number": number})
         print("named", f"{sys.argv[2]}-{number}", flush=True)
     elif way == 2:
+        kept.review("e0000", "reviewed", why=f"{sys.argv[2]}-{number}")
+        print("reviewed", f"{sys.argv[2]}-{number}", flush=True)
+    elif way == 3:
         line = f'"{sys.argv[2]}-{number}"'
         kept.append("e0000", "talk.jsonl", [line.encode()])
         print("line", line, flush=True)
@@ -42,7 +45,7 @@ for number in range(200):
 """
 
 
-WAYS = ("line", "entered", "corrected", "named")
+WAYS = ("line", "entered", "corrected", "named", "reviewed")
 
 
 def writer(where, seed):
@@ -60,12 +63,15 @@ def told(lines):
 def check(registry, said):
     """Check that everything that was said is in the registry."""
     lines = {line.decode() for line in registry.contents("e0000").lines[TALK]}
-    entered = {row["detail"]["to"] for row in registry.history("e0000") if row["action"] == "enter"}
+    done = registry.history("e0000")
+    entered = {row["detail"]["to"] for row in done if row["action"] == "enter"}
+    reviewed = {row["why"] for row in done if row["action"] == "review"}
     corrected = {one.key for one in corrections.read(registry.folder("e0000"))}
     assert said["corrected"] <= corrected
     assert said["named"] <= registry.named("case").keys()
     assert said["line"] <= lines
     assert said["entered"] <= entered
+    assert said["reviewed"] <= reviewed
 
 
 @pytest.mark.skipif(os.name == "nt", reason="no kill -9 there")
