@@ -14,9 +14,11 @@ from debrief.errors import BadSetting
 from debrief.importers import Settings
 from debrief.importers.corrections import CORRECTIONS, writing
 from debrief.importers.corrections.writing import By
+from debrief.importers.folder import TALK
 from debrief.registry import rows, tables
 from debrief.registry.arriving import add_all
 from debrief.registry.changing import LOCKED
+from debrief.registry.folders import Contents
 from debrief.registry.incoming import STREAMS, Incoming, Kept, another, lines_in
 from debrief.registry.measuring import laid_down
 from debrief.registry.store import Registry
@@ -63,6 +65,8 @@ def merge(registry: Registry, names: Sequence[str], role: str = "", why: str = "
 def split(registry: Registry, name: str, files: Sequence[str], role: str = "", why: str = "") -> list[str]:
     """Make two events of one by its files: of those named, and of the rest; return the names of both.
 
+    The talk goes on with the first.
+
     Raises
     ------
     BadSetting
@@ -81,7 +85,7 @@ def split(registry: Registry, name: str, files: Sequence[str], role: str = "", w
             f"{name} {number}",
             {**held.settings, "sources": [row for row in listed if (row["file"] in files) == own]},
             tuple(kept for kept in held.files if not kept.read or (kept.file in files) == own),
-            {stream: tuple(held.lines[stream]) for stream in STREAMS},
+            _lines(held, talk=own),
         )
         for number, own in ((1, True), (2, False))
     ]
@@ -91,7 +95,8 @@ def split(registry: Registry, name: str, files: Sequence[str], role: str = "", w
 def split_at(registry: Registry, name: str, moment: str, role: str = "", why: str = "") -> list[str]:
     """Make two events of one at a moment on the reference clock: what came before it, and the rest.
 
-    Both keep all files; the marks of the other part are taken out by corrections that say so.
+    Both keep all files; the marks of the other part are taken out by corrections that say so. The talk goes
+    on with the first.
 
     Raises
     ------
@@ -128,12 +133,17 @@ def split_at(registry: Registry, name: str, moment: str, role: str = "", why: st
             f"{name} {number}",
             held.settings,
             tuple(held.files),
-            {**{stream: tuple(held.lines[stream]) for stream in STREAMS}, CORRECTIONS: own},
+            {**_lines(held, talk=part == PARTS[0]), CORRECTIONS: own},
             part=f"{part} at {moment}",
         )
         for number, part, own in zip((1, 2), PARTS, lines, strict=True)
     ]
     return _instead(registry, [name], made, "split", role, why)
+
+
+def _lines(held: Contents, talk: bool) -> dict[str, tuple[bytes, ...]]:
+    """Return the lines of an event for a part of it; the talk goes on with one, so that it counts once."""
+    return {stream: tuple(held.lines[stream]) if talk or stream != TALK else () for stream in STREAMS}
 
 
 def _instead(

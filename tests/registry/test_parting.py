@@ -8,6 +8,7 @@ from debrief.cli import main
 from debrief.errors import BadSetting
 from debrief.importers import corrections, read_event
 from debrief.importers.corrections import writing
+from debrief.importers.folder import TALK
 from debrief.registry import listing, parting
 from tests.registry.made import add
 
@@ -63,7 +64,9 @@ def test_an_event_is_split_by_its_files(registry, two):
 
 
 def test_an_event_is_split_at_a_moment_and_the_parts_say_what_they_left(registry, two):
+    registry.append(two[0], TALK, [b"{}"])
     parts = parting.split_at(registry, two[0], "14:05:00", "nurse")
+    assert [len(registry.contents(part).lines[TALK]) for part in parts] == [1, 0]
 
     events = [read_event([registry.folder(part)]) for part in parts]
     assert [len(one.marks) - len(one.removed) for one in events] == [2, 2]
