@@ -35,7 +35,7 @@ def test_a_trend_is_chosen_read_and_followed_to_its_events(page, filled):
     expect(page.locator("#trend-shown .told")).to_contain_text("unit=Beech ward")
 
     page.get_by_role("button", name="Light or dim").click()
-    page.get_by_text("The chart as a table").click()
+    page.locator("#trend-shown details summary").click()
     assert [] == barriers(page)
     page.get_by_role("button", name="Light or dim").click()
 
