@@ -127,7 +127,7 @@ def history(measured: Measured) -> list[Part]:
             say(f"corrections.{name}", what=_what(measured, changes[0])),
             type="button",
             className="plain",
-            **{"data-set": STEPPED, "data-value": name},
+            **{"data-set": STEPPED, "data-value": f"{name} {changes[0].key}"},
         )
         for name, changes in (("undo", corrections.to_undo(lines)), ("redo", corrections.to_redo(lines)))
         if changes
