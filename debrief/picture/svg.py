@@ -226,9 +226,9 @@ class _Painter:
             f'<path d="M{_n(left)} {_n(y)}H{_n(edge)}{notches}" stroke="{self.colours["ink"]}" fill="none"/>',
         ]
         for tick in shown:
-            drawn.append(self._text(self.px(tick.x), y + 14, tick.text, "ink", 12.5, "middle"))
+            drawn.append(self._text(self.px(tick.x), y + 14, escape(tick.text), "ink", 12.5, "middle"))
             if tick.wall:
-                drawn.append(self._text(self.px(tick.x), y + 29, tick.wall, "soft", 11, "middle"))
+                drawn.append(self._text(self.px(tick.x), y + 29, escape(tick.wall), "soft", 11, "middle"))
         below = y + (48 if picture.ticks and picture.ticks[0].wall else 34)
         middle = (left + edge) / 2
         drawn.append(self._text(middle, below, escape(picture.caption), "soft", 12, "middle"))

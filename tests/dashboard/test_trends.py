@@ -1,8 +1,10 @@
 """The page of trends: its address says all of it, its words, tables and files, and what cannot be."""
 
 import re
+from xml.etree import ElementTree
 
 import pytest
+import sqlalchemy as sa
 
 from debrief.cohorts.kept import COHORT
 from debrief.dashboard.across.asked import Asked
@@ -12,6 +14,8 @@ from debrief.dashboard.app import create_app
 from debrief.dashboard.pages.trends import FORM, SHOWN, STATUS, keep, said
 from debrief.dashboard.reports import Reports
 from debrief.dashboard.shelf import Shelf
+from debrief.picture.svg import paint_for_paper
+from debrief.registry import tables
 from debrief.registry.store import Registry
 from tests.cohorts.filled import fill
 
@@ -153,3 +157,13 @@ def test_what_is_chosen_is_kept_as_a_cohort_and_taken_out(reports, shelf):
     assert keep(reports, Asked(), "Days there") == "Days there is taken out."
     assert list(shelf.registry.named(COHORT)) == ["Nights"]
     assert "Write a name" in keep(reports, Asked(), " ")
+
+
+def test_the_name_of_a_unit_is_text_on_a_chart_and_never_markup(tmp_path):
+    with Registry(tmp_path, create=True) as kept:
+        fill(kept, 6)
+        with kept.database.writing() as connection:
+            connection.execute(sa.update(tables.event).values(unit="A&E <b>bay</b>"))
+    found = made(Reports(Shelf(tmp_path)), Asked(by="unit"))
+    ElementTree.fromstring(paint_for_paper(found.picture(1000)))
+    assert "<b>bay" not in shown(Reports(Shelf(tmp_path)), "?by=unit")[SHOWN]
