@@ -31,7 +31,8 @@ from debrief.model.occurrences import from_marks
 from debrief.model.problems import Problem, problem
 from debrief.model.structure import ABSENT, Course, PointTimes
 from debrief.model.times import MINUTE_US, US, to_us
-from debrief.targets import Edition, judge, load
+from debrief.targets import Edition, decided, judge, load
+from debrief.targets.again import beside_value
 from debrief.words import KINDS, say
 
 DRAWS = 500
@@ -112,7 +113,8 @@ class Assessment:
 
         ``wall``: time zero as ISO 8601, or as a time of day alone, null where not known; ``first_rhythm`` and
         ``shockable``: null where none was seen; ``ended_as``: every end of efforts that was written, in
-        order; ``population``; ``edition``.
+        order; ``population``; ``edition``; ``judging``: what verdicts hang on beside values and bounds
+        (`targets.again`).
         """
         occ = self.course.structure.occurrences
         writer = Writer(self.course, [[""]] * len(occ), [one.source_id for one in self.aligned.members])
@@ -125,7 +127,15 @@ class Assessment:
             "ended_as": [occ.detail.text(row) for row in ended],
             "population": population(self.event.context),
             "edition": self.edition.name,
+            "judging": self._judging(),
         }
+
+    def _judging(self) -> dict[str, Any]:
+        known = facts(self.course, self.event.context)
+        found = findings(self.course, self.answers, self.drawn)
+        told = zip(found, (decided(finding, self.edition, known)[1] for finding in found), strict=True)
+        beside = {finding.name: said for finding, verdict in told if (said := beside_value(finding, verdict))}
+        return {"facts": asdict(known), "findings": beside}
 
     def to_dict(self) -> contract.Report:
         """Return the assessment as the contract ``debrief-1``."""

@@ -45,7 +45,8 @@ class Row:
     """One event and one figure of it. Null: not known. Values are in the figure's own unit.
 
     ``date``: of time zero, ISO; ``at``: its wall time where the hour is known as well, ISO without a zone.
-    ``shift``: ``day`` or ``night``. ``ended_as``: what ended the efforts.
+    ``shift``: ``day`` or ``night``. ``ended_as``: what ended the efforts. ``stale``: measured
+    from what the event is no more, or so that it cannot be judged by the edition that is asked for.
     """
 
     event_id: str
@@ -69,6 +70,7 @@ class Row:
     definitions: int
     ended_as: str | None
     inputs: tuple[str, ...]
+    stale: bool = False
 
     @property
     def month(self) -> str | None:

@@ -1,9 +1,12 @@
-"""Rows of a measure from what the registry keeps of its events, without measuring any of them."""
+"""Rows of a measure from what the registry keeps of its events, without measuring any of them.
+
+Figures that were judged by another edition than is asked for are judged again (`targets.again`).
+"""
 
 import json
 from collections import Counter
-from collections.abc import Collection, Mapping
-from functools import lru_cache
+from collections.abc import Callable, Collection, Mapping
+from functools import cache, lru_cache
 from typing import Any
 
 import sqlalchemy as sa
@@ -11,9 +14,11 @@ import sqlalchemy as sa
 from debrief import targets
 from debrief.cohorts.cohort import NOT_COUNTED, Filter, Row, day_facts, filter_named
 from debrief.errors import BadSetting
-from debrief.model.contract import Target
+from debrief.model.contract import Target, Verdict
+from debrief.model.figures import Facts
 from debrief.registry import tables
 from debrief.registry.store import Registry
+from debrief.targets.again import kept_finding
 from debrief.targets.edition import Edition
 from debrief.targets.row import TargetRow
 from debrief.words import say
@@ -32,20 +37,29 @@ def rows_kept(registry: Registry, measure: str, edition: Edition | None = None) 
     measure
         The name of the figure.
     edition
-        Where what is asked is looked up; null for the usual one. What none of it names is told by its id.
+        What judges; null for the usual one. Figures that cannot be judged by it stand as they were judged
+        last (`Row.stale`); a target that it does not know is then told by its id.
     """
-    asked = {row.id: row for row in (edition or targets.load()).targets}
+    judging = edition or targets.load()
+    asked = {row.id: row for row in judging.targets}
+
+    @cache
+    def target_of(name: str, unit: str, verdict: Verdict) -> Target:
+        return _target(name, unit, verdict, asked.get(name))
+
     event, measured, figure = tables.event, tables.measurement, tables.figure
     query = (
         sa.select(
             event.c.name.label("event_id"),
-            *(event.c[name] for name in ("date", "unit", "setting", "population", "settings", "digest")),
+            event.c.unit.label("ward"),
+            *(event.c[name] for name in ("date", "setting", "population", "settings", "digest")),
             event.c.review,
             measured.c.facts,
             measured.c.definitions,
-            figure.c.value,
-            figure.c.unit.label("figure_unit"),
-            *(figure.c[name] for name in ("low", "high", "verdict", "target")),
+            measured.c.parameters,
+            (measured.c.digest != event.c.digest).label("changed"),
+            *(figure.c[name] for name in ("name", "value", "unit", "low", "high", "certainty")),
+            *(figure.c[name] for name in ("verdict", "because", "target")),
         )
         .join(measured, measured.c.event == event.c.id)
         .join(figure, sa.and_(figure.c.event == event.c.id, figure.c.name == measure))
@@ -55,65 +69,90 @@ def rows_kept(registry: Registry, measure: str, edition: Edition | None = None) 
     with registry.database.reading() as connection:
         found = connection.execute(query)
         columns = tuple(found.keys())
-        return [_row(dict(zip(columns, row, strict=True)), asked) for row in found]
+        rows = [dict(zip(columns, row, strict=True)) for row in found]
+    return [_row(_judged_by(judging, row), target_of) for row in rows]
+
+
+def _judged_by(edition: Edition, kept: dict[str, Any]) -> dict[str, Any]:
+    """Return what is kept of a figure with the verdict of an edition, as far as it can be judged by it."""
+    facts = _facts(kept["facts"] or "{}")
+    kept["edition"] = edition.name
+    if facts.get("edition") == edition.name and _site_of(kept["parameters"]) == edition.site_sha256:
+        return kept
+    judging = facts.get("judging")
+    if judging is None:
+        return kept | {"changed": True, "edition": facts.get("edition", "")}
+    finding = kept_finding(kept, judging["findings"].get(kept["name"], {}))
+    target, verdict, because = targets.decided(finding, edition, Facts(**judging["facts"]))
+    return kept | {"verdict": verdict, "because": because, "target": target and target.id}
+
+
+@lru_cache(200_000)
+def _facts(text: str) -> dict[str, Any]:
+    known: dict[str, Any] = json.loads(text)
+    return known
+
+
+@lru_cache(1000)
+def _site_of(parameters: str) -> str | None:
+    site: str | None = json.loads(parameters).get("site")
+    return site
 
 
 @lru_cache(200_000)
 def _about(settings: str, facts: str, date: str | None) -> tuple[dict[str, Any], list[str]]:
     """Return what a row tells of its event whatever the measure, and what ended the efforts."""
-    told, known = json.loads(settings), json.loads(facts)
+    told, known = json.loads(settings), _facts(facts)
     about = day_facts(known.get("wall"), date) | {
         "shockable": known.get("shockable"),
         "witnessed": told.get("witnessed"),
         "monitored": told.get("monitored"),
-        "edition": known.get("edition", ""),
     }
     return about | {"population": known.get("population")}, known.get("ended_as") or []
 
 
-def _row(kept: dict[str, Any], asked: Mapping[str, TargetRow]) -> Row:
+def _row(kept: dict[str, Any], target_of: Callable[[str, str, Verdict], Target]) -> Row:
     told, ended = _about(kept["settings"], kept["facts"] or "{}", kept["date"])
     reviewed = kept["review"] if kept["review"] in NOT_COUNTED else None
     value = kept["value"]
-    if value is not None and kept["figure_unit"] == "":
+    if value is not None and kept["unit"] == "":
         value = bool(value)
     return Row(
         event_id=kept["event_id"],
         **(told | {"population": told["population"] or kept["population"] or "adult"}),
-        unit=kept["unit"],
+        unit=kept["ward"],
         setting=kept["setting"],
         value=value,
         low=kept["low"],
         high=kept["high"],
-        figure_unit=kept["figure_unit"],
+        figure_unit=kept["unit"],
         verdict=kept["verdict"],
-        target=_target(kept, asked),
+        target=kept["target"] and target_of(kept["target"], kept["unit"], kept["verdict"]),
+        edition=kept["edition"],
         definitions=kept["definitions"],
         ended_as=reviewed
         or next((detail for detail in ended if detail in NOT_COUNTED), ended[-1] if ended else None),
         inputs=(kept["digest"],),
+        stale=bool(kept["changed"]),
     )
 
 
-def _target(kept: Mapping[str, Any], asked: Mapping[str, TargetRow]) -> Target | None:
-    if kept["target"] is None:
-        return None
-    row = asked.get(kept["target"])
-    plain = row is not None and row.unit == kept["figure_unit"]  # a limit by weight differs by event
+def _target(name: str, unit: str, verdict: Verdict, row: TargetRow | None) -> Target:
+    plain = row is not None and row.unit == unit  # a limit by weight differs by event
     return Target(
-        id=kept["target"],
-        rule=kept["target"] if row is None else row.rule,
+        id=name,
+        rule=name if row is None else row.rule,
         low=row.lowest(None) if row and plain else None,
         low_included=bool(row and row.low_included),
         high=row.highest(None) if row and plain else None,
         high_included=bool(row and row.high_included),
-        unit=kept["figure_unit"] if row is None else row.unit,
+        unit=unit if row is None else row.unit,
         kind="guideline" if row is None else row.kind,
         edition="" if row is None else row.edition,
         citation="" if row is None else row.citation,
         basis="memory" if row is None else row.basis,
         judged=True,
-        verdict=kept["verdict"],
+        verdict=verdict,
     )
 
 

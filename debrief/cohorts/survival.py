@@ -51,9 +51,9 @@ def kaplan_meier(time: ArrayLike, seen: ArrayLike) -> Curve:
     """
     times, happened = np.asarray(time, np.float64), np.asarray(seen, np.bool_)
     waiting, variance, steps = 1.0, 0.0, []
-    for moment in np.unique(times[happened]):
-        at_risk = int((times >= moment).sum())
-        count = int((happened & (times == moment)).sum())
+    moments, counts = np.unique(times[happened], return_counts=True)
+    watched = len(times) - np.searchsorted(np.sort(times), moments)
+    for moment, count, at_risk in zip(moments, counts.tolist(), watched.tolist(), strict=True):
         waiting *= 1 - count / at_risk
         if at_risk > count:
             variance += count / (at_risk * (at_risk - count))

@@ -4,6 +4,7 @@ import tomllib
 from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import cache, cached_property
+from hashlib import sha256
 from pathlib import Path
 
 from debrief import words
@@ -20,13 +21,16 @@ class Edition:
     """The targets that are asked of an event, in the order in which they decide.
 
     ``confidentiality``: what the site's file wants said on what is handed on; empty without one.
-    ``clock_check_days``: after how many days a clock check is stale, null where the site does not say.
+    ``clock_check_days``: after how many days a clock check is stale; ``fewest_shown``: fewer events than this
+    are not shown across events; both null where the site does not say. ``site_sha256``: of the site's file.
     """
 
     name: str
     targets: tuple[TargetRow, ...]
     confidentiality: str = ""
     clock_check_days: float | None = None
+    fewest_shown: int | None = None
+    site_sha256: str | None = None
 
     def speaking(self, figure: str, facts: Facts) -> tuple[TargetRow, ...]:
         """Return the targets that speak of a figure for this population and shock, the deciding kinds first.
@@ -82,7 +86,11 @@ def load(edition: str | None = None, site: Path | None = None) -> Edition:
     ordered = tuple(sorted(rows, key=lambda row: KINDS.index(row.kind)))
     if own is None:
         return Edition(name, ordered)
-    return Edition(name, ordered, own.confidentiality, own.clock_check_days)
+    return Edition(name, ordered, own.confidentiality, own.clock_check_days, own.fewest_shown, _sha256(site))
+
+
+def _sha256(site: Path | None) -> str | None:
+    return sha256(site.read_bytes()).hexdigest() if site else None
 
 
 @cache

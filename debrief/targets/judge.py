@@ -30,12 +30,7 @@ def judge(finding: Finding, edition: Edition, facts: Facts, beside: Edition | No
     judged = [(row, *verdict_of(finding, row, facts)) for row in edition.speaking(finding.name, facts)]
     known = {row.id for row, *_ in judged}
     second = [row for row in beside.speaking(finding.name, facts) if row.id not in known] if beside else []
-    deciding = [entry for entry in judged if entry[0].judges(finding.name)]
-    deciding.sort(key=lambda entry: any(_holds(name, facts) is False for name in entry[0].when))
-    if deciding:
-        chosen, verdict, because = deciding[0]
-    else:
-        chosen, (verdict, because) = None, _without_target(finding)
+    chosen, verdict, because = decided(finding, edition, facts)
     because = because or finding.because
     missing = finding.value is None
     if because is None and (missing or verdict in ("uncertain", "no_data", "not_applicable")):
@@ -59,6 +54,15 @@ def judge(finding: Finding, edition: Edition, facts: Facts, beside: Edition | No
         window=[],
         marks=[],
     )
+
+
+def decided(finding: Finding, edition: Edition, facts: Facts) -> tuple[TargetRow | None, Verdict, str | None]:
+    """Return the target whose verdict is the figure's, that verdict, and the sentence that goes with it."""
+    deciding = [row for row in edition.speaking(finding.name, facts) if row.judges(finding.name)]
+    deciding.sort(key=lambda row: any(_holds(name, facts) is False for name in row.when))
+    if not deciding:
+        return None, *_without_target(finding)
+    return deciding[0], *verdict_of(finding, deciding[0], facts)
 
 
 def verdict_of(finding: Finding, target: TargetRow, facts: Facts) -> Judged:

@@ -7,6 +7,7 @@
     role = "resuscitation officer"      # who decided; a role, never a name
     date = 2026-01-31
     clock_check_days = 14               # after how many days a check of a device's clock is stale
+    fewest_shown = 5                    # across events, fewer events than this are not shown
     confirm = ["erc_2021.first_epinephrine_child"]
 
     [limit."aha_2020.compression_fraction_adult"]    # a shipped target's id: what is written replaces its own
@@ -30,7 +31,7 @@ from debrief import words
 from debrief.errors import BadSetting
 from debrief.targets.row import KEYS, LIMITS, TargetRow, bad, read_row
 
-_KEYS = ("edition", "role", "date", "confirm", "limit", "confidentiality", "clock_check_days")
+_KEYS = ("edition", "role", "date", "confirm", "limit", "confidentiality", "clock_check_days", "fewest_shown")
 _LIMIT_KEYS = tuple(key for key in KEYS if key not in ("basis", "shown_beside", "grey_low", "grey_reason"))
 
 
@@ -45,6 +46,7 @@ class Site:
     date: str
     confidentiality: str
     clock_check_days: float | None
+    fewest_shown: int | None
 
     def confirm(self, row: TargetRow) -> TargetRow:
         """Return the target, confirmed where the site says so."""
@@ -96,7 +98,16 @@ def read_site(path: Path, shipped: dict[str, TargetRow], units: dict[str, set[st
             raise bad(file, key, written, words.say("targets.write_table"))
         citation = words.say("targets.set_by_site", role=role, date=day, file=path.name)
         rows.append(_limit(name, {"citation": citation, **written}, shipped, units, file, key))
-    return Site(edition, tuple(rows), confirmed, role, day, confidentiality.strip(), _days(body, file))
+    notice, shown = confidentiality.strip(), _fewest(body, file)
+    return Site(edition, tuple(rows), confirmed, role, day, notice, _days(body, file), shown)
+
+
+def _fewest(body: dict[str, Any], file: str) -> int | None:
+    """Return below how many events nothing is shown across events, null where the site does not say."""
+    fewest = body.get("fewest_shown")
+    if fewest is not None and (isinstance(fewest, bool) or not isinstance(fewest, int) or fewest < 2):
+        raise bad(file, "fewest_shown", fewest, words.say("targets.write_fewest"))
+    return fewest
 
 
 def _days(body: dict[str, Any], file: str) -> float | None:

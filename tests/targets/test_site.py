@@ -197,3 +197,14 @@ def test_a_site_says_after_how_many_days_a_clock_check_is_stale(site):
 def test_days_after_which_a_check_is_stale_are_at_least_one(site, days):
     with pytest.raises(BadSetting, match=r"clock_check_days: read .* Write a number of days"):
         targets.load(None, site(f"clock_check_days = {days}\n"))
+
+
+def test_a_site_can_say_below_how_many_events_nothing_is_shown(site):
+    assert targets.load(None, site("fewest_shown = 5\n")).fewest_shown == 5
+    assert targets.load().fewest_shown is None
+
+
+@pytest.mark.parametrize("fewest", ["1", "true", "5.5", '"5"'])
+def test_fewest_that_cannot_be_is_refused_with_what_to_write(site, fewest):
+    with pytest.raises(BadSetting, match=r"fewest_shown: read .* Write a whole number of events"):
+        targets.load(None, site(f"fewest_shown = {fewest}\n"))
