@@ -12,7 +12,7 @@ from typing import Any, Literal, get_args
 
 from debrief.errors import BadSetting
 from debrief.measures import MEASURES
-from debrief.model.contract import Report, Target, Verdict
+from debrief.model.contract import Figure, Report, Target, Verdict
 from debrief.words import say
 
 By = Literal["month", "quarter", "unit", "miss"]
@@ -47,6 +47,7 @@ class Row:
     ``date``: of time zero, ISO; ``at``: its wall time where the hour is known as well, ISO without a zone.
     ``shift``: ``day`` or ``night``. ``ended_as``: what ended the efforts. ``stale``: measured
     from what the event is no more, or so that it cannot be judged by the edition that is asked for.
+    ``watched_s``: where there is no value, how long nothing was seen, if it was looked for.
     """
 
     event_id: str
@@ -71,6 +72,7 @@ class Row:
     ended_as: str | None
     inputs: tuple[str, ...]
     stale: bool = False
+    watched_s: float | None = None
 
     @property
     def month(self) -> str | None:
@@ -157,10 +159,27 @@ def row_of(report: Report, measure: str) -> Row:
         definitions=report["definitions"],
         ended_as=next((detail for detail in ended if detail in NOT_COUNTED), ended[-1] if ended else None),
         inputs=tuple(entry["sha256"] for entry in report["inputs"]),
+        watched_s=_watched_s(report, figure),
     )
 
 
-def cohort(rows: Sequence[Row], measure: str, filters: Sequence[Filter] = (), by: By | None = None) -> Cohort:
+def _watched_s(report: Report, figure: Figure) -> float | None:
+    """Return how long nothing was seen: of a circulation that did not return, to the end of the event."""
+    if figure["value"] is not None:
+        return None
+    if figure["name"] == "time_to_rosc" and figure["verdict"] == "not_applicable":
+        return report["end"]["time"]
+    return figure["low"]
+
+
+def cohort(
+    rows: Sequence[Row],
+    measure: str,
+    filters: Sequence[Filter] = (),
+    by: By | None = None,
+    *,
+    waits: bool = False,
+) -> Cohort:
     """Choose the rows that count.
 
     Parameters
@@ -171,6 +190,9 @@ def cohort(rows: Sequence[Row], measure: str, filters: Sequence[Filter] = (), by
         All have to be met.
     by
         What the rows will be put together by; an event without it is left out.
+    waits
+        Whether those count as well in which it was looked for until they ended, although a measure does not
+        apply to what ended.
     """
     judged = any(row.target is not None for row in rows)
     kept: list[Row] = []
@@ -179,7 +201,7 @@ def cohort(rows: Sequence[Row], measure: str, filters: Sequence[Filter] = (), by
     for row in rows:
         same = (row.event_id, row.inputs) in seen
         seen.add((row.event_id, row.inputs))
-        reason, asked = _reason(row, same, filters, by, judged)
+        reason, asked = _reason(row, same, filters, by, judged, waits)
         if not asked:
             not_asked += 1
         elif reason:
@@ -213,7 +235,7 @@ def filter_named(text: str) -> Filter:
 
 
 def _reason(
-    row: Row, same: bool, filters: Iterable[Filter], by: By | None, judged: bool
+    row: Row, same: bool, filters: Iterable[Filter], by: By | None, judged: bool, waits: bool
 ) -> tuple[Reason | None, bool]:
     """Return why an event is left out, and whether it is asked for at all."""
     if same:
@@ -223,9 +245,10 @@ def _reason(
     answers = [one.admits(row) for one in filters]
     if False in answers:
         return None, False
+    waited = waits and row.watched_s is not None
     missing: Collection[Reason] = (
         *(("filter_unknown",) if None in answers else ()),
-        *(("not_applicable",) if row.outcome == "not_applicable" else ()),
+        *(("not_applicable",) if row.outcome == "not_applicable" and not waited else ()),
         *(("no_target",) if judged and row.outcome == "no_target" else ()),
         *(("no_date",) if by in ("month", "quarter", "miss") and row.date is None else ()),
         *(("no_unit",) if by == "unit" and not row.unit else ()),

@@ -23,6 +23,13 @@ from debrief.targets.edition import Edition
 from debrief.targets.row import TargetRow
 from debrief.words import say
 
+BESIDE = {
+    "time_to_first_shock": "registry_first_shock",
+    "time_to_first_epinephrine": "registry_epinephrine",
+    "time_to_first_compression": "registry_first_compression",
+    "time_to_advanced_airway": "registry_airway_confirmed",
+}
+"""The registry's own measure of what a figure is about."""
 COHORT = "cohort"
 """The kind of what a site names (`Registry.named`) that is ``{"where": ["key=value", ...]}``."""
 
@@ -77,13 +84,17 @@ def _judged_by(edition: Edition, kept: dict[str, Any]) -> dict[str, Any]:
     """Return what is kept of a figure with the verdict of an edition, as far as it can be judged by it."""
     facts = _facts(kept["facts"] or "{}")
     kept["edition"] = edition.name
-    if facts.get("edition") == edition.name and _site_of(kept["parameters"]) == edition.site_sha256:
-        return kept
     judging = facts.get("judging")
+    own = facts.get("edition") == edition.name and _site_of(kept["parameters"]) == edition.site_sha256
     if judging is None:
-        return kept | {"changed": True, "edition": facts.get("edition", "")}
+        return kept if own else kept | {"changed": True, "edition": facts.get("edition", "")}
+    if own and kept["value"] is not None:
+        return kept
     finding = kept_finding(kept, judging["findings"].get(kept["name"], {}))
-    target, verdict, because = targets.decided(finding, edition, Facts(**judging["facts"]))
+    known = Facts(**judging["facts"])
+    target, verdict, because = targets.decided(finding, edition, known)
+    if target is None or not targets.is_ruled_out(target, known):
+        kept["watched_s"] = finding.observed
     return kept | {"verdict": verdict, "because": because, "target": target and target.id}
 
 
@@ -134,6 +145,7 @@ def _row(kept: dict[str, Any], target_of: Callable[[str, str, Verdict], Target])
         or next((detail for detail in ended if detail in NOT_COUNTED), ended[-1] if ended else None),
         inputs=(kept["digest"],),
         stale=bool(kept["changed"]),
+        watched_s=kept.get("watched_s"),
     )
 
 

@@ -14,6 +14,7 @@ from typing import Any
 from debrief.cohorts.cohort import By, Cohort
 from debrief.cohorts.drawing import ChartName, Group, draw, groups
 from debrief.cohorts.points import Phase, Point
+from debrief.cohorts.summary import is_few, summary_of
 from debrief.errors import BadSetting
 from debrief.model.contract import Target
 from debrief.words import say
@@ -31,12 +32,21 @@ Of charts in which nothing changed 1 in 8 signals with many, 1 in 5 with so many
 
 @dataclass(frozen=True)
 class TrendPoint:
-    """A point with its label, the version of its definitions, and what else there is to tell of it."""
+    """A point with its label, the version of its definitions, and what else there is to tell of it.
+
+    ``events``: how many are in it, known or not.
+    """
 
     label: str
     definitions: int
     point: Point
     more: dict[str, Any]
+    events: int = 0
+
+    @property
+    def rests_on(self) -> float:
+        """How many events its value rests on; where it has none, how many are in it."""
+        return self.point.n or self.events
 
 
 @dataclass(frozen=True)
@@ -44,7 +54,7 @@ class Trend:
     """A chart of a measure.
 
     ``unit``: of the values; ``targets``: all that judge any of the events; ``signals``: of the whole chart;
-    ``notes``: sentences on what to mind.
+    ``notes``: sentences on what to mind; ``fewest``: fewer events than this are not shown, null for no limit.
     """
 
     cohort: Cohort
@@ -56,6 +66,7 @@ class Trend:
     signals: tuple[str, ...] = ()
     phases: tuple[Phase, ...] = ()
     notes: tuple[str, ...] = ()
+    fewest: int | None = None
 
     @property
     def centre(self) -> float | None:
@@ -68,7 +79,9 @@ class Trend:
         return self.targets[0] if len(self.targets) == 1 else None
 
     def to_dict(self) -> dict[str, Any]:
-        """Return the trend for other programs; shares are 0 to 1, null where nothing is known."""
+        """Return the trend for other programs; shares are 0 to 1, null where nothing is known or shown."""
+        few = is_few(len(self.cohort.rows), self.fewest)
+        left_out = self.cohort.left_out
         return {
             "measure": self.cohort.measure,
             "by": self.by,
@@ -77,12 +90,14 @@ class Trend:
             "target": None if self.target is None else _asked(self.target),
             "targets": [_asked(target) for target in self.targets],
             "centre": self.centre,
-            "read": self.cohort.read,
-            "counted": len(self.cohort.rows),
+            "read": None if few else self.cohort.read,
+            "counted": None if few else len(self.cohort.rows),
+            "summary": summary_of(self.cohort.rows).to_dict(self.fewest),
+            "fewest_shown": self.fewest,
             "not_asked_for": self.cohort.not_asked,
             "filters": [asdict(one) for one in self.cohort.filters],
-            "excluded": {reason: len(ids) for reason, ids in self.cohort.left_out.items()},
-            "excluded_events": {reason: list(ids) for reason, ids in self.cohort.left_out.items()},
+            "excluded": {reason: len(ids) for reason, ids in left_out.items()},
+            "excluded_events": {reason: list(ids) for reason, ids in left_out.items() if not self.fewest},
             "points": [_row(each) for each in self.points],
             "phases": [asdict(phase) for phase in self.phases],
             "signals": list(self.signals),
@@ -124,7 +139,7 @@ def trend(
     stretches = _phases(made, baseline, phases)
     drawn = draw(name, made, stretches, shares)
     points = tuple(
-        TrendPoint(group.label, group.definitions, point, more)
+        TrendPoint(group.label, group.definitions, point, more, len(group.rows))
         for group, point, more in zip(made, drawn.points, drawn.more, strict=True)
     )
     targets = {row.target["id"]: row.target for row in rows if row.target is not None}
@@ -175,6 +190,9 @@ def _notes(found: Trend) -> Iterator[str]:
         yield say("trends.note_one")
     elif found.by != "unit" and len(values) < ENOUGH_POINTS:
         yield say("trends.note_few", points=len(values), enough=ENOUGH_POINTS)
+    stale = sum(row.stale for row in rows)
+    if stale:
+        yield say("trends.note_stale", events=stale)
     populations = sorted({row.population for row in rows})
     if len(populations) > 1:
         yield say("trends.note_populations", populations=", ".join(populations))

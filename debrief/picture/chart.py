@@ -17,7 +17,7 @@ from debrief.picture.chart_scale import (
     levels,
     sheet,
 )
-from debrief.picture.chart_words import named, numbered, order, point_words
+from debrief.picture.chart_words import named, numbered, order, point_words, size_words
 from debrief.picture.plain import Bar, Label, Line, Mark, Picture, Tick
 from debrief.picture.values import figure_title
 from debrief.words import say
@@ -91,7 +91,7 @@ class _Chart:
 
     @staticmethod
     def size(each: TrendPoint) -> str:
-        return say("trends_page.axis_n", n=f"{each.point.n or 0:.0f}")
+        return say("trends_page.axis_n", n=size_words(each))
 
     def starts(self) -> list[float]:
         """Return where phases begin, and the end. Units have none."""

@@ -61,10 +61,15 @@ def told_value(trend: Trend, value: float) -> str:
     return value_words(value, trend.unit or "1", named(trend))
 
 
+def size_words(each: TrendPoint) -> str:
+    """Return on how many events, or how much, a point rests, as far as that is shown."""
+    return say("trends.hidden") if each.more.get("suppressed") else f"{each.point.n or 0:.0f}"
+
+
 def point_words(trend: Trend, each: TrendPoint) -> str:
     """Return a point in a sentence: its value, of how many, its limits, what it signals."""
     point = each.point
-    n = f"{point.n or 0:.0f}"
+    n = size_words(each)
     if point.value is None:
         few = each.more.get("suppressed")
         return say("trends_page.hover_few" if few else "trends_page.hover_unknown", label=each.label, n=n)

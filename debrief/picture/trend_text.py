@@ -6,8 +6,10 @@ from collections.abc import Iterator
 from textwrap import wrap
 
 from debrief.cohorts.points import Point
+from debrief.cohorts.summary import is_few
 from debrief.cohorts.trends import Trend, TrendPoint
 from debrief.model.values import value_words
+from debrief.picture.chart_words import size_words
 from debrief.picture.text import WIDTH
 from debrief.picture.values import figure_title
 from debrief.words import say
@@ -58,6 +60,8 @@ def trend_csv(trend: Trend) -> str:
 def who_words(trend: Trend) -> str:
     """Return how many events were read, and how many of them count."""
     chosen = trend.cohort
+    if is_few(len(chosen.rows), trend.fewest):
+        return say("trends.few_events", fewest=trend.fewest)
     said = say("trends.who", read=chosen.read, counted=len(chosen.rows))
     if not chosen.filters:
         return said
@@ -71,6 +75,9 @@ def left_out_words(trend: Trend) -> str:
     for reason, ids in trend.cohort.left_out.items():
         named = ", ".join(ids[:IDS_SHOWN]) + ("" if len(ids) <= IDS_SHOWN else ", ...")
         why = say(f"trends.reason.{reason}")
+        if trend.fewest:
+            parts.append(say("trends.left_out_unnamed", events=len(ids), reason=why))
+            continue
         parts.append(say("trends.left_out_one", events=len(ids), reason=why, ids=named))
     return say("trends.left_out", parts="; ".join(parts))
 
@@ -89,7 +96,7 @@ def _cells(trend: Trend, each: TrendPoint) -> list[str]:
     point = each.point
     numbers = [_told(trend, value) for value in (point.value, point.centre)]
     label = say("trends.marked", label=each.label) if point.signal else each.label
-    return [label, f"{point.n or 0:.0f}", *numbers, _limits(trend, point)]
+    return [label, size_words(each), *numbers, _limits(trend, point)]
 
 
 def _limits(trend: Trend, point: Point) -> str:
@@ -103,6 +110,8 @@ def _limits(trend: Trend, point: Point) -> str:
 
 
 def _counts(each: TrendPoint) -> list[str]:
+    if each.more.get("suppressed"):
+        return ["", ""]
     counts = " / ".join(str(each.more[name]) for name in _COUNTS)
     if not each.more["uncertain"]:
         return [counts, ""]

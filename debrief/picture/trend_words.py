@@ -4,10 +4,9 @@ from collections.abc import Sequence
 from itertools import groupby
 from operator import attrgetter
 
-import numpy as np
-
 from debrief.cohorts.cohort import Cohort
-from debrief.cohorts.proportions import tally
+from debrief.cohorts.proportions import Tally, tally
+from debrief.cohorts.summary import is_few, summary_of
 from debrief.cohorts.trends import Trend
 from debrief.model.values import value_words
 from debrief.picture.chart_words import numbered
@@ -34,35 +33,33 @@ def signal_lines(trend: Trend) -> list[str]:
     return [*points, *whole] or [none]
 
 
-def summary_lines(chosen: Cohort) -> list[str]:
-    """Return what all events that count come to: the share met with its interval, or the middle half."""
+def summary_lines(chosen: Cohort, fewest: int | None = None) -> list[str]:
+    """Return what all events that count come to: the share met with its interval, or the middle half.
+
+    ``fewest``: of fewer events than this nothing is told, null for no such limit.
+    """
     rows = chosen.rows
-    if not rows:
-        return []
-    if any(row.target is not None or isinstance(row.value, bool) for row in rows):
-        lines = _share(chosen)
-    else:
-        lines = []
-    values = [float(row.value) for row in rows if row.value is not None and not isinstance(row.value, bool)]
-    if values:
+    if is_few(len(rows), fewest):
+        return [say("trends.few_events", fewest=fewest)]
+    found = summary_of(rows)
+    lines = [] if found.counts is None else _share(found.counts, found.judged)
+    if found.quartiles:
         low, middle, high = (
-            value_words(value, rows[0].figure_unit, chosen.measure)
-            for value in np.percentile(values, (25, 50, 75)).tolist()
+            value_words(value, rows[0].figure_unit, chosen.measure) for value in found.quartiles
         )
         lines.append(say("trends_page.median", median=middle, low=low, high=high))
-    missing = sum(row.value is None for row in rows)
-    return [*lines, say("trends_page.not_recorded", count=missing)] if missing else lines
+    if found.missing:
+        lines.append(say("trends_page.not_recorded", count=found.missing))
+    return lines
 
 
-def _share(chosen: Cohort) -> list[str]:
-    counts = tally(row.outcome for row in chosen.rows)
+def _share(counts: Tally, judged: bool) -> list[str]:
     share = counts.share
     if share.value is None or share.low is None or share.high is None:
         lines = [say("trends_page.share_none")]
     else:
         told = {name: value_words(getattr(share, name), "1") for name in ("low", "high")}
         value = value_words(share.value, "1")
-        judged = any(row.target is not None for row in chosen.rows)
         key = "trends_page.share" if judged else "trends_page.share_yes"
         lines = [say(key, share=value, met=share.count, n=share.n, **told)]
     if counts.uncertain and counts.worst.value is not None and counts.best.value is not None:
@@ -71,10 +68,12 @@ def _share(chosen: Cohort) -> list[str]:
     return lines
 
 
-def registry_line(chosen: Cohort) -> str:
-    """Return what a registry's own measure comes to."""
+def registry_line(chosen: Cohort, fewest: int | None = None) -> str:
+    """Return what a registry's own measure comes to; of fewer events than ``fewest`` nothing is told."""
     counts = tally(row.outcome for row in chosen.rows)
     title = figure_title(chosen.measure)
+    if is_few(counts.share.n, fewest):
+        return f"{title}: {say('trends.few_events', fewest=fewest)}"
     if counts.share.value is None:
         return say("trends_page.registry_none", title=title)
     share = value_words(counts.share.value, "1")

@@ -12,8 +12,10 @@ import numpy as np
 
 from debrief import __version__, targets
 from debrief.cohorts.cohort import Cohort, Filter, Row, cohort
+from debrief.cohorts.few import guarded
 from debrief.cohorts.kept import COHORT, filters_named, gaps_kept, rows_kept
 from debrief.cohorts.proportions import tally
+from debrief.cohorts.summary import is_few
 from debrief.cohorts.trends import Trend, trend
 from debrief.errors import BadSetting
 from debrief.model.contract import DEFINITIONS
@@ -119,7 +121,7 @@ def period_report(
     size = PAPERS[paper]
     stale = sum(row["figures"] == "stale" for row in listing.events(registry))
     registry_rows = (cohort(_asked(rows_kept(registry, one, edition), reach), one) for one in REGISTRY)
-    beside = [registry_line(_within(one, period)) for one in registry_rows]
+    beside = [registry_line(_within(one, period), edition.fewest_shown) for one in registry_rows]
     said: dict[str, Any] = {
         "title": say("period.title", period=period.label),
         "about": [
@@ -161,7 +163,8 @@ class _Part:
         rows = rows_kept(registry, measure, edition)
         self.everything = _asked(rows, filters)
         self.registry, self.measure = registry, measure
-        self.trend: Trend = trend(cohort(rows, measure, filters, "month"), "month")
+        self.fewest = edition.fewest_shown
+        self.trend: Trend = guarded(trend(cohort(rows, measure, filters, "month"), "month"), self.fewest)
         self.inside = _within(self.trend.cohort, period)
 
     def said(self, drawings: list[str]) -> dict[str, Any]:
@@ -182,7 +185,7 @@ class _Part:
     def _lists(self) -> Iterator[tuple[str, list[str]]]:
         names = {row.event_id for row in self.inside.rows}
         gaps = gaps_kept(self.registry, self.measure, names)
-        yield "overview", summary_lines(self.inside)
+        yield "overview", summary_lines(self.inside, self.fewest)
         yield "signals", signal_lines(self.trend)
         left_out = [left_out_words(self.trend)] if self.trend.cohort.left_out else []
         yield "left_out", [who_words(self.trend), *left_out]
@@ -194,6 +197,8 @@ class _Part:
         title, rows = figure_title(self.measure), self.inside.rows
         shares = any(row.target is not None or isinstance(row.value, bool) for row in rows)
         share = tally(row.outcome for row in rows).share
+        if is_few(len(rows), self.fewest):
+            return [title, say("trends.few_events", fewest=self.fewest), "", ""]
         values = [float(row.value) for row in rows if row.value is not None]
         if shares and share.value is not None and share.low is not None and share.high is not None:
             ends = {"low": value_words(share.low, "1"), "high": value_words(share.high, "1")}

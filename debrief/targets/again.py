@@ -19,7 +19,7 @@ def beside_value(finding: Finding, verdict: Verdict) -> dict[str, Any]:
     told: dict[str, Any] = {}
     if finding.value is None and finding.state != _TOLD.get(verdict):
         told["state"] = finding.state
-    if finding.observed is not None and (told or finding.state == "ended"):
+    if finding.observed is not None and verdict != "not_met":
         told["observed"] = finding.observed
     if finding.open_above:
         told["open_above"] = True

@@ -59,10 +59,15 @@ def judge(finding: Finding, edition: Edition, facts: Facts, beside: Edition | No
 def decided(finding: Finding, edition: Edition, facts: Facts) -> tuple[TargetRow | None, Verdict, str | None]:
     """Return the target whose verdict is the figure's, that verdict, and the sentence that goes with it."""
     deciding = [row for row in edition.speaking(finding.name, facts) if row.judges(finding.name)]
-    deciding.sort(key=lambda row: any(_holds(name, facts) is False for name in row.when))
+    deciding.sort(key=lambda row: is_ruled_out(row, facts))
     if not deciding:
         return None, *_without_target(finding)
     return deciding[0], *verdict_of(finding, deciding[0], facts)
+
+
+def is_ruled_out(target: TargetRow, facts: Facts) -> bool:
+    """Return whether a target asks nothing of an event, since one of its conditions does not hold."""
+    return any(_holds(name, facts) is False for name in target.when)
 
 
 def verdict_of(finding: Finding, target: TargetRow, facts: Facts) -> Judged:

@@ -69,8 +69,9 @@ class Asked:
 
     def chosen(self, rows: list[Row], named: Mapping[str, Any], measure: str | None = None) -> Cohort:
         """Return the events that count, of this measure or of one beside it."""
-        by = None if self.chart == "km" else self.kind
-        return cohort(rows, measure or measure_named(self.measure), self.filters(named), by)
+        waits = self.chart == "km"
+        by = None if waits else self.kind
+        return cohort(rows, measure or measure_named(self.measure), self.filters(named), by, waits=waits)
 
     def made(self, chosen: Cohort) -> Trend:
         """Return the chart.

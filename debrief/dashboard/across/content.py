@@ -18,7 +18,7 @@ from debrief.dashboard.markup import Part, tag
 from debrief.measures import BY_SUBJECT
 from debrief.picture import svg
 from debrief.picture.chart import POINT
-from debrief.picture.chart_words import point_words, told_value
+from debrief.picture.chart_words import point_words, size_words, told_value
 from debrief.picture.curve import curve_cells
 from debrief.picture.trend_text import left_out_words, who_words
 from debrief.picture.trend_words import gap_lines, registry_line, signal_lines, summary_lines
@@ -148,8 +148,8 @@ def shown(made: Made, width: int) -> list[Part]:
         html.Div(
             [
                 _lines("signals_title", signal_lines(trend) if made.curve is None else [], "signals"),
-                _lines("summary_title", [*(_asked(made)), *summary_lines(made.cohort)]),
-                _lines("registry_title", [registry_line(made.beside)] if made.beside else []),
+                _lines("summary_title", [*(_asked(made)), *summary_lines(made.cohort, trend.fewest)]),
+                _lines("registry_title", [registry_line(made.beside, trend.fewest)] if made.beside else []),
                 _lines("who_title", list(_who(made))),
                 _lines("first_title", gap_lines(made.gaps, made.cohort)),
                 _lines("talks_title", list(_talks(made))),
@@ -265,7 +265,7 @@ def table(made: Made) -> Component:
     def cells(row: int) -> Iterator[Component]:
         each = made.trend.points[row]
         yield html.Th(each.label, scope="row")
-        yield html.Td(f"{each.point.n or 0:.0f}", className="number")
+        yield html.Td(size_words(each), className="number")
         for name in COLUMNS[2:]:
             value = getattr(each.point, name)
             words = say("trends.nothing") if value is None else told_value(made.trend, value)

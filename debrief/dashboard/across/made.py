@@ -6,27 +6,19 @@ from functools import cached_property
 
 from debrief import targets
 from debrief.cohorts.cohort import Cohort, Row
-from debrief.cohorts.kept import COHORT, gaps_kept, rows_kept
-from debrief.cohorts.survival import Curve, kaplan_meier
+from debrief.cohorts.few import guarded, guarded_curve
+from debrief.cohorts.kept import BESIDE, COHORT, gaps_kept, rows_kept
+from debrief.cohorts.survival import Curve
 from debrief.cohorts.trends import Trend
+from debrief.cohorts.waiting import waiting
 from debrief.dashboard.across.asked import Asked
 from debrief.dashboard.reports import Reports
-from debrief.errors import BadSetting
 from debrief.picture.chart import lay_chart
 from debrief.picture.chart_words import latest
 from debrief.picture.curve import lay_curve
 from debrief.picture.plain import Picture
 from debrief.registry.store import Registry
 from debrief.talk.across import Held, talks_held
-from debrief.words import say
-
-BESIDE = {
-    "time_to_first_shock": "registry_first_shock",
-    "time_to_first_epinephrine": "registry_epinephrine",
-    "time_to_first_compression": "registry_first_compression",
-    "time_to_advanced_airway": "registry_airway_confirmed",
-}
-"""The registry's own measure of what a figure is about."""
 
 
 @dataclass(frozen=True)
@@ -87,17 +79,6 @@ def made(reports: Reports, asked: Asked) -> Made | None:
         return None
     other = BESIDE.get(asked.measure)
     beside = asked.chosen(rows_kept(registry, other, edition), named, other) if other else None
-    curve = _curve(chosen) if asked.chart == "km" else None
-    return Made(registry, asked, rows, chosen, asked.made(chosen), curve, beside)
-
-
-def _curve(chosen: Cohort) -> Curve:
-    """Return how many still wait. Who was not seen to have it was watched as long as is known."""
-    if not chosen.measure.startswith("time_to_"):
-        raise BadSetting(say("trends_page.no_curve", read=chosen.measure))
-    watched = [
-        (float(row.value if row.value is not None else row.low or 0.0), row.value is not None)
-        for row in chosen.rows
-        if row.value is not None or row.low is not None
-    ]
-    return kaplan_meier([time for time, _ in watched], [seen for _, seen in watched])
+    fewest = edition.fewest_shown
+    curve = guarded_curve(waiting(chosen), fewest) if asked.chart == "km" else None
+    return Made(registry, asked, rows, chosen, guarded(asked.made(chosen), fewest), curve, beside)
