@@ -5,6 +5,7 @@ from typing import TYPE_CHECKING
 
 import click
 
+from debrief.commands.keeping import role_option, why_option
 from debrief.commands.shared import registry_option
 from debrief.errors import BadSetting
 from debrief.words import say
@@ -16,11 +17,7 @@ Command = Callable[..., None]
 
 
 def _who(command: Command) -> Command:
-    for option in (
-        click.option("--why", default="", help=say("registry.help_why")),
-        click.option("--role", default="", help=say("registry.help_role")),
-        registry_option,
-    ):
+    for option in (why_option, role_option, registry_option):
         command = option(command)
     return command
 

@@ -5,11 +5,13 @@ What was there is removed, not deleted, so that restoring it and removing what w
 
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
+from pathlib import Path
+from tempfile import TemporaryDirectory
 from typing import Any
 
 import sqlalchemy as sa
 
-from debrief.assess import assess
+from debrief.assess import Assessment, assess
 from debrief.errors import BadSetting
 from debrief.importers import Settings
 from debrief.importers.corrections import CORRECTIONS, writing
@@ -104,30 +106,15 @@ def split_at(registry: Registry, name: str, moment: str, role: str = "", why: st
         Where that clock cannot read the moment, nothing lies on one side of it, or the event is locked.
     """
     held = registry.contents(name)
-    settings = Settings(remembered=registry.layouts())
-    lines: list[tuple[bytes, ...]] = []
-    for part in PARTS:
-        with laid_down(held) as folder:
-            found = assess([folder], settings=settings, draws=0)
-            at = found.aligned.read(moment)
-            if at is None:
-                raise BadSetting(say("registry.split_moment", read=moment))
-            ids = (one.source_id for one in found.aligned.members)
-            shifts = dict(zip(ids, found.aligned.sources.shift.tolist(), strict=True))
-            columns = (
-                found.event.marks[column].to_pylist() for column in ("source_id", "place", "source_time")
-            )
-            marks = [
-                (f"{source}:{place}", time + shifts[source] < at)
-                for source, place, time in zip(*columns, strict=True)
-                if time is not None and source in shifts
-            ]
-            out = [mark for mark, before in marks if before != (part == PARTS[0])]
-            if not out or len(out) == len(marks):
-                raise BadSetting(say("registry.split_empty", read=moment))
-            reason = why or say("registry.split_why", at=moment)
-            writing.count(folder, found.event, out, False, By(role, reason))
-            lines.append(lines_in(folder / CORRECTIONS))
+    with laid_down(held) as folder:
+        found = assess([folder], settings=Settings(remembered=registry.layouts()), draws=0)
+    sides = _sides(found, moment)
+    by = By(role, why or say("registry.split_why", at=moment))
+    lines = []
+    for out in reversed(sides):  # what the first part leaves is what came after
+        with TemporaryDirectory() as own:
+            writing.count(Path(own), found.event, out, False, by)
+            lines.append((*held.lines[CORRECTIONS], *lines_in(Path(own) / CORRECTIONS)))
     made = [
         Incoming(
             f"{name} {number}",
@@ -139,6 +126,30 @@ def split_at(registry: Registry, name: str, moment: str, role: str = "", why: st
         for number, part, own in zip((1, 2), PARTS, lines, strict=True)
     ]
     return _instead(registry, [name], made, "split", role, why)
+
+
+def _sides(found: Assessment, moment: str) -> tuple[list[str], list[str]]:
+    """Return the marks before a moment on the reference clock, and the rest.
+
+    Raises
+    ------
+    BadSetting
+        Where that clock cannot read the moment, or all marks lie on one side of it.
+    """
+    at = found.aligned.read(moment)
+    if at is None:
+        raise BadSetting(say("registry.split_moment", read=moment))
+    ids = (one.source_id for one in found.aligned.members)
+    shifts = dict(zip(ids, found.aligned.sources.shift.tolist(), strict=True))
+    columns = (found.event.marks[column].to_pylist() for column in ("source_id", "place", "source_time"))
+    before: list[str] = []
+    after: list[str] = []
+    for source, place, time in zip(*columns, strict=True):
+        if time is not None and source in shifts:
+            (before if time + shifts[source] < at else after).append(f"{source}:{place}")
+    if not before or not after:
+        raise BadSetting(say("registry.split_empty", read=moment))
+    return before, after
 
 
 def _lines(held: Contents, talk: bool) -> dict[str, tuple[bytes, ...]]:
