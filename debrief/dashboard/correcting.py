@@ -33,14 +33,16 @@ def by(said: Mapping[str, str]) -> By:
     return By(said.get("role", ""), said.get("why", ""))
 
 
-def who_and_why() -> list[Component]:
-    """Return the fields for the role and the reason of a change."""
+def role_choice() -> Component:
+    """Return the choice of who says so, by role."""
     roles = [("", say("clock_page.role_none"))]
     roles += [(role, say(f"talk.role.{role}")) for role in corrections.ROLES]
-    return [
-        shell.field(say("standing.role"), shell.select(roles, "", **{"data-answer": "role"})),
-        shell.field(say("standing.why"), shell.text("why")),
-    ]
+    return shell.field(say("standing.role"), shell.select(roles, "", **{"data-answer": "role"}))
+
+
+def who_and_why() -> list[Component]:
+    """Return the fields for the role and the reason of a change."""
+    return [role_choice(), shell.field(say("standing.why"), shell.text("why"))]
 
 
 def form(measured: Measured, mark: str | None) -> Part:
@@ -51,6 +53,7 @@ def form(measured: Measured, mark: str | None) -> Part:
     values = writing.values_of(measured.event, mark)
     shown = {name: in_text(value) for name, value in values.items() if name != "role"}
     counted = OUT if mark in measured.event.removed else COUNTS
+    lines = corrections.read(measured.folder)
     title = say("corrections.correct_mark", label=row.label or kind_words(row.kind), at=row.written)
     return html.Form(
         [
@@ -79,7 +82,7 @@ def form(measured: Measured, mark: str | None) -> Part:
                 ],
                 className="fields",
             ),
-            _history(measured, [one for one in _lines(measured) if mark in one.names]),
+            _history(measured, lines, [one for one in lines if mark in one.names]),
         ],
         className="correcting",
         **{"data-submits": SAID, "aria-label": title},
@@ -119,12 +122,12 @@ def step(measured: Measured, value: str) -> None:
 
 def history(measured: Measured) -> list[Part]:
     """Return what was changed of an event, the newest first, and the way back."""
-    lines = _lines(measured)
+    lines = corrections.read(measured.folder)
     if not lines:
         return []
     buttons = [
         html.Button(
-            say(f"corrections.{name}", what=_what(measured, changes[0])),
+            say(f"corrections.{name}", what=_what(measured, lines, changes[0])),
             type="button",
             className="plain",
             **{"data-set": STEPPED, "data-value": f"{name} {changes[0].key}"},
@@ -135,27 +138,29 @@ def history(measured: Measured) -> list[Part]:
     return [
         html.H3(say("corrections.title")),
         html.P(buttons, className="under"),
-        _history(measured, lines, acts=True),
+        _history(measured, lines, lines, acts=True),
     ]
 
 
-def _history(measured: Measured, lines: list[Correction], acts: bool = False) -> Part:
-    if not lines:
+def _history(
+    measured: Measured, lines: list[Correction], shown: list[Correction], acts: bool = False
+) -> Part:
+    """Return some of all the lines of an event, the newest first; nothing where there are none."""
+    if not shown:
         return None
-    stand = {one.key for one in corrections.standing(_lines(measured))}
-    items = [_item(measured, one, stand, acts) for one in reversed(lines)]
+    stand = {one.key for one in corrections.standing(lines)}
+    items = [_item(one, _what(measured, lines, one), stand, acts) for one in reversed(shown)]
     older = html.Details([html.Summary(say("corrections.older")), html.Ol(items[MOST_SHOWN:])])
     return html.Div(
         [html.Ol(items[:MOST_SHOWN]), older if len(items) > MOST_SHOWN else None], className="changes"
     )
 
 
-def _item(measured: Measured, one: Correction, stand: set[str], acts: bool) -> Component:
-    """Return one line: what, from what to what, who, when, why; struck out where it stands no more."""
+def _item(one: Correction, what: str, stand: set[str], acts: bool) -> Component:
+    """Return one line: what, who, when, why; struck out where it stands no more."""
     role = known(f"talk.role.{one.role}", "") if one.role else say("standing.somebody")
     when = say("corrections.by", role=role or say("standing.somebody"), at=one.at[:16].replace("T", " "))
     stands = one.action in ("undo", "redo") or one.key in stand
-    what = html.Span(_what(measured, one))
     undo = None
     if acts and stands and one.action not in ("undo", "redo"):
         undo = html.Button(
@@ -165,13 +170,13 @@ def _item(measured: Measured, one: Correction, stand: set[str], acts: bool) -> C
             **{
                 "data-set": STEPPED,
                 "data-value": f"{TAKING_BACK} {one.key}",
-                "aria-label": say("corrections.undo", what=_what(measured, one)),
+                "aria-label": say("corrections.undo", what=what),
             },
         )
     why = f" {one.why}" if one.why else ""
     return html.Li(
         [
-            what if stands else html.S(what.children),
+            html.Span(what) if stands else html.S(what),
             " ",
             html.Span(f"{when}{why}", className="note"),
             " ",
@@ -193,12 +198,10 @@ def in_words(one: Correction, named: str) -> str:
     return say(f"corrections.did_{one.action}", mark=named, changed=changed, to=to or rule, of=one.of)
 
 
-def _what(measured: Measured, one: Correction) -> str:
+def _what(measured: Measured, lines: list[Correction], one: Correction) -> str:
     if one.action in ("undo", "redo"):
-        of = next((each for each in _lines(measured) if each.key == one.of), None)
-        return say(
-            f"corrections.did_{one.action}", mark="", changed="", to="", of=_what(measured, of) if of else ""
-        )
+        of = next((_what(measured, lines, each) for each in lines if each.key == one.of), "")
+        return say(f"corrections.did_{one.action}", mark="", changed="", to="", of=of)
     rows = [measured.row_of.get(name) for name in one.names]
     words = [
         f"{row.written} {row.label or kind_words(row.kind)}" if row else name
@@ -217,7 +220,3 @@ def _value(values: Mapping[str, Any], about: str) -> str:
         parts[0] = kind_words(parts[0])
         parts[1] = plain(parts[1]) if parts[1] else ""
     return " ".join(part for part in parts if part) or say("corrections.nothing")
-
-
-def _lines(measured: Measured) -> list[Correction]:
-    return corrections.read(measured.folder)

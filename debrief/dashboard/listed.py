@@ -113,9 +113,7 @@ def listed(reports: Reports, asked: Asked, patience_s: float = AT_ONCE_S) -> Lis
     start = page * MOST_SHOWN
     shown = order[start : start + MOST_SHOWN]
     names = [line.event_id for line in shown if line.event_id in here]
-    measured = (
-        overview.figures(kept, [name for name in names if name in here], (*CORE, *FIGURES)) if kept else {}
-    )
+    measured = overview.figures(kept, names, (*CORE, *FIGURES)) if kept else {}
     apart = {one.line.event_id: one for one in inside}
     rows = [apart.get(line.event_id) or _shown(line, measured.get(line.event_id, {})) for line in shown]
     choices = {

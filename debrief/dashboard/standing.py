@@ -14,6 +14,7 @@ from flask import Response, jsonify, request
 
 from debrief.dashboard import shell
 from debrief.dashboard.addresses import event_address, event_in
+from debrief.dashboard.correcting import role_choice
 from debrief.dashboard.event_folder import read_settings, write_settings
 from debrief.dashboard.markup import Part, tag, to_html
 from debrief.dashboard.reports import Reports
@@ -23,7 +24,6 @@ from debrief.dashboard.shell import PARTS, URL
 from debrief.dashboard.typed.drafts import Draft
 from debrief.dashboard.typed.second import sheet_of
 from debrief.errors import BadSetting, DebriefError
-from debrief.importers.corrections import ROLES
 from debrief.importers.folder import plan
 from debrief.model.event import CATEGORIES, FLAGS, Context
 from debrief.picture.captions import known, rhythm_words
@@ -104,12 +104,6 @@ def parts(shelf: Shelf, event_id: str, version: str) -> dict[str, str]:
 
 def _role(role: str) -> str:
     return known(f"talk.role.{role}", role) if role else say("standing.somebody")
-
-
-def role_choice() -> Component:
-    """Return the choice of who says so, by role."""
-    roles = [("", say("clock_page.role_none")), *((role, say(f"talk.role.{role}")) for role in ROLES)]
-    return shell.field(say("standing.role"), shell.select(roles, "", **{"data-answer": "role"}))
 
 
 def _review(review: str | None) -> Component:
