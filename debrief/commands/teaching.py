@@ -32,10 +32,6 @@ if TYPE_CHECKING:
     from debrief.model.contract import Report
     from debrief.teaching.case import Case, Difficulty
 
-_difficulty = click.option(
-    "--difficulty", type=click.Choice(["first", "middle", "demanding"]), help=say("case.help_difficulty")
-)
-
 
 @click.command(help=say("case.help"))
 @paths_of

@@ -62,7 +62,8 @@ class Case:
     @property
     def texts(self) -> tuple[str, ...]:
         """All that a person wrote into it; questions as the figures suggest them are none of it."""
-        own = (one for one in self.questions if one not in suggested(self.report))
+        offered = suggested(self.report)
+        own = (one for one in self.questions if one not in offered)
         asked = (text for one in own for text in (one.prompt, *one.choices, one.reveal, one.note))
         notes = (note.text for note in self.notes)
         return tuple(text for text in (self.title, *self.goals, *self.lessons, *notes, *asked) if text)

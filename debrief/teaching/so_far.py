@@ -115,11 +115,9 @@ def what_if(report: Report, at: float) -> list[tuple[int, float]]:
     on = joined([(one["start"], one["end"]) for one in report["hands_on"]])
     known = _known_until(at, on, [one["time"] for one in report["shocks"]])
     covered = joined([(low, high) for low, high in report["covered"]])
-    windows = [(low, min(high, known)) for low, high in figure["window"] if low < min(high, known)]
-    seen = _within(covered, windows)
+    delivered, seen = _hands_on_of(figure, on, covered, known)
     if seen <= 0:
         return []
-    delivered = _within(on, windows, covered)
     ended = [one["length"] for one in report["pauses"] if one["end"] <= known]
     saved = {limit: sum(max(0.0, length - limit) for length in ended) for limit in LIMITS_S}
     return [(limit, (delivered + saved[limit]) / seen) for limit in LIMITS_S]
@@ -143,13 +141,19 @@ def _fraction(report: Report) -> Iterator[Step]:
     moments = sorted({*(at for at in moments if at < last), *(end for _, end in on if end <= last), last})
     said = ""
     for at in moments:
-        known = _known_until(at, on, shocks)
-        windows = [(low, min(high, known)) for low, high in figure["window"] if low < min(high, known)]
-        seen = _within(covered, windows)
-        value = value_words(_within(on, windows, covered) / seen, "1") if seen > 0 else ""
+        delivered, seen = _hands_on_of(figure, on, covered, _known_until(at, on, shocks))
+        value = value_words(delivered / seen, "1") if seen > 0 else ""
         if value and value != said:
             yield _step("fraction", at, value)
             said = value
+
+
+def _hands_on_of(
+    figure: Figure, on: Sequence[tuple[float, float]], covered: Sequence[tuple[float, float]], known: float
+) -> tuple[float, float]:
+    """Return how long hands were on in the windows of the share up to a moment, and of how long. [s]"""
+    windows = [(low, min(high, known)) for low, high in figure["window"] if low < min(high, known)]
+    return _within(on, windows, covered), _within(covered, windows)
 
 
 def _known_until(at: float, on: Sequence[tuple[float, float]], shocks: Sequence[float]) -> float:

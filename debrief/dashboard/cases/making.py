@@ -28,8 +28,8 @@ BETWEEN = " | "
 
 def form(reports: Reports, event_id: str) -> list[Component]:
     """Return the form, and what a case of this event would leave out and keep."""
-    measured = reports.get(event_id)
-    copy, asks, notes = teaching_copy(measured.report), *_parts(reports, event_id)
+    copy = teaching_copy(reports.get(event_id).report)
+    asks, notes = suggested(copy.report), _notes(reports, event_id)
     empty = [Question(0.0, "")] * MORE_QUESTIONS
     places = [_question(number, one) for number, one in enumerate([*asks, *empty])]
     risk = [html.P(rarity(reports.shelf.registry, copy.report))] if reports.shelf.kept else []
@@ -72,7 +72,8 @@ def made(reports: Reports, event_id: str, said: Mapping[str, str]) -> tuple[str,
     BadSetting
         Where it has no name, or a question cannot be placed.
     """
-    asks, notes = _parts(reports, event_id)
+    asks = suggested(teaching_copy(reports.get(event_id).report).report)
+    notes = _notes(reports, event_id)
     passed = {
         note.mark: said.get(f"note-{number}", "").strip()
         for number, note in enumerate(notes)
@@ -100,12 +101,11 @@ def made(reports: Reports, event_id: str, said: Mapping[str, str]) -> tuple[str,
     )
 
 
-def _parts(reports: Reports, event_id: str) -> tuple[list[Question], list[Note]]:
-    """Return the questions that the figures suggest, and the notes that could be passed."""
+def _notes(reports: Reports, event_id: str) -> list[Note]:
+    """Return the notes that could be passed: those of marks on the timeline."""
     measured = reports.get(event_id)
     on_it = {mark for one in measured.report["occurrences"] for mark in one["marks"]}
-    notes = [one for one in notes_of(measured.event) if one.mark in on_it]
-    return suggested(teaching_copy(measured.report).report), notes
+    return [one for one in notes_of(measured.event) if one.mark in on_it]
 
 
 def _asked(said: Mapping[str, str], number: int, copy: TeachingCopy, asks: Sequence[Question]) -> Question:

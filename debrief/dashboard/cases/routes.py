@@ -38,20 +38,18 @@ def register(server: Flask, reports: Reports) -> None:
 
     @server.get("/case/<path:name>")
     def case(name: str) -> Response:
-        path = PurePath(name)
+        registry, path = reports.shelf.registry, PurePath(name)
         try:
-            held = {one.name: one for one in kept.kept(reports.shelf.registry)}
-            if name in held:
-                return _document(case_file(held[name].case, held[name].stands(), held[name].role))
-            one = held.get(str(path.with_suffix("")))
-            if one is None or path.suffix not in (".html", ".json"):
-                raise BadSetting(say("case.no_such_case", read=name))
+            as_file = name not in registry.named(kept.KIND) and path.suffix in (".html", ".json")
+            one = kept.find(registry, str(path.with_suffix("")) if as_file else name)
+            stands = one.stands()
+            if not as_file:
+                return _document(case_file(one.case, stands, one.role))
             if path.suffix == ".html":
-                page = case_file(one.case, one.stands(), one.role)
+                page = case_file(one.case, stands, one.role)
                 return attached(Response(page, mimetype="text/html"), name)
-            if one.stands() != "approved":
-                why = say(f"teaching.standing_{one.stands()}")
-                raise BadSetting(say("case.not_handed_on", why=why))
+            if stands != "approved":
+                raise BadSetting(say("case.not_handed_on", why=say(f"teaching.standing_{stands}")))
             return attached(Response(handed_on(one.case), mimetype="application/json"), name)
         except DebriefError as error:
             return Response(str(error), 404, mimetype="text/plain")
