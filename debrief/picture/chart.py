@@ -5,6 +5,7 @@ sentence is found.
 """
 
 from collections.abc import Iterator, Sequence
+from itertools import groupby
 
 from debrief.cohorts.trends import Trend, TrendPoint
 from debrief.picture.chart_scale import (
@@ -203,12 +204,9 @@ class _Chart:
         return Mark(f"{POINT}{row}", role, "values", hover, (), x, self.scale.y(each.point.value))
 
     def labels(self) -> Iterator[Label]:
+        yield from self._gap_words()
         for row, (x, each) in zip(self.rows, self.placed, strict=True):
-            if each.point.value is None:
-                words = say("trends_page.few" if each.more.get("suppressed") else "trends_page.unknown")
-                middle = (TOP_PX + BOTTOM_PX) / 2
-                yield Label(f"{POINT}{row}", x, middle, "", words, "soft", 11.0, "middle")
-            elif row in self.number:
+            if each.point.value is not None and row in self.number:
                 ends = [each.point.value, *(each.more[name] for name in _ENDS if each.more.get(name))]
                 low, high = self.scale.y(min(ends)), self.scale.y(max(ends))
                 over = high - _OVER_PX if high - _OVER_PX > TOP_PX else low + _OVER_PX + 2
@@ -236,6 +234,22 @@ class _Chart:
                     6,
                 )
         yield from self._at_the_end()
+
+    def _gap_words(self) -> Iterator[Label]:
+        """Yield what gaps say, once for those side by side that say the same."""
+
+        def words(placed: tuple[int, tuple[float, TrendPoint]]) -> str:
+            each = placed[1][1]
+            if each.point.value is not None:
+                return ""
+            return say("trends_page.few" if each.more.get("suppressed") else "trends_page.unknown")
+
+        for told, side in groupby(zip(self.rows, self.placed, strict=True), words):
+            gaps = list(side)
+            if told:
+                (row, (first, _)), (_, (last, _)) = gaps[0], gaps[-1]
+                middle = (TOP_PX + BOTTOM_PX) / 2
+                yield Label(f"{POINT}{row}", (first + last) / 2, middle, "", told, "soft", 11.0, "middle")
 
     def _at_the_end(self) -> Iterator[Label]:
         """Yield what the lines mean, right of the last point, apart from each other."""

@@ -96,6 +96,16 @@ def test_a_point_of_which_nothing_is_known_is_a_gap_with_words(make):  # noqa: F
     assert picture.item("path").paths == ()
 
 
+def test_gaps_side_by_side_say_so_once_between_them(make):  # noqa: F811
+    values = [50.0, None, None, 60.0, None]
+    rows = [make(date=f"2026-{month:02d}-01", value=value) for month, value in enumerate(values, 1)]
+    picture = lay_chart(drawn(rows, "xmr"), 900)
+    said = [(label.x, label.text) for label in picture.labels if label.text == "nothing known"]
+
+    assert said == [(1.5, "nothing known"), (4, "nothing known")]
+    assert [picture.item(f"{POINT}{row}").role for row in (1, 2, 4)] == ["chart_gap"] * 3
+
+
 def test_limits_of_a_time_are_never_drawn_below_zero(make):  # noqa: F811
     rows = [make(date=f"2026-{month:02d}-01", value=value) for month, value in enumerate((5, 300, 8, 250), 1)]
     found = drawn(rows, "xmr")
