@@ -194,7 +194,7 @@ def cohort(
         Whether those count as well in which it was looked for until they ended, although a measure does not
         apply to what ended.
     """
-    judged = any(row.target is not None for row in rows)
+    judged = any(row.target is not None and all(one.admits(row) for one in filters) for row in rows)
     kept: list[Row] = []
     left_out: dict[Reason, list[str]] = {}
     not_asked, seen = 0, set()

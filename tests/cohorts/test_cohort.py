@@ -144,3 +144,14 @@ def test_help_names_every_filter_and_every_reason_has_a_sentence():
 
     assert all(f"{key}=" in told["trends.help_where"] for key in FILTERS)
     assert all(f"trends.reason.{reason}" in told for reason in REASONS)
+
+
+def test_events_that_were_not_asked_for_do_not_settle_whether_a_measure_is_judged(make):
+    judged_elsewhere = [make(unit="Alder ward"), make(unit=None)]
+    here = [make(unit="Beech ward", verdict="no_target", target=None) for _ in range(2)]
+
+    found = cohort([*judged_elsewhere, *here], "longest_pause", [filter_named("unit=Beech ward")])
+
+    assert len(found.rows) == 2
+    assert {reason: len(ids) for reason, ids in found.left_out.items()} == {"filter_unknown": 1}
+    assert found.not_asked == 1
