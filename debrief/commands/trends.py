@@ -72,6 +72,7 @@ def trends(
     """Measure each event and show one measure of all; an event that cannot be read is named."""
     from debrief.assess import Asked, assess_event
     from debrief.cohorts.cohort import cohort, filter_named, measure_named, row_of
+    from debrief.cohorts.few import guarded
     from debrief.cohorts.trends import trend
     from debrief.errors import BadSetting
     from debrief.importers import read_event
@@ -83,7 +84,7 @@ def trends(
         if by == "unit":
             raise BadSetting(say("trends.no_order", read=chart))
         by = "miss"
-    targets.load(edition, site)
+    fewest = targets.load(edition, site).fewest_shown
     asked = Asked(edition, site, draws=draws)
     rows, failed = each_event(
         paths,
@@ -92,7 +93,7 @@ def trends(
         lambda files, own: row_of(assess_event(read_event(files, own), asked).to_dict(), name),
     )
     if rows:
-        made = trend(cohort(rows, name, filters, by), by, chart, baseline, phases)
+        made = guarded(trend(cohort(rows, name, filters, by), by, chart, baseline, phases), fewest)
         shown = {
             "table": lambda: trend_text(made, width()),
             "json": lambda: as_json(made.to_dict()),

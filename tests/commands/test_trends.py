@@ -138,3 +138,13 @@ def test_the_sample_events_say_that_patients_differ(tmp_path, monkeypatch):
 
     assert "adult, child" in text
     assert say("trends.chart.xmr") in " ".join(text.split())
+
+
+def test_small_numbers_that_a_site_hides_are_hidden_on_the_command_line(folder, tmp_path):
+    site = tmp_path / "site.toml"
+    site.write_text("fewest_shown = 1000\n", encoding="utf-8")
+    shown, hidden = trends_of(folder), trends_of(folder, "--site", site)
+
+    assert any(point["value"] is not None for point in shown["points"])
+    assert hidden["fewest_shown"] == 1000
+    assert all(point["value"] is None and point["n"] is None for point in hidden["points"])
